@@ -1,0 +1,105 @@
+// Package starter keeps a starter's ledger: its attempts, its rests and the
+// limits on them.
+//
+// Begin with [New]; tell it [Ledger.Engage] and [Ledger.Release]; ask
+// [Ledger.Ready] before the next attempt. The package is pure: times are
+// offsets from an origin that the caller chooses and keeps.
+//
+// The rule it keeps is the usual form of a starter limitation: an engagement no
+// longer than so much, a rest between engagements, and after so many a long
+// rest. The numbers come from the aircraft's file; the aeroplane's handbook
+// rules.
+package starter
+
+import (
+	"time"
+
+	"kickover/procedure"
+)
+
+// Attempt is one engagement of the starter.
+type Attempt struct {
+	Engaged  time.Duration
+	Released time.Duration // equal to Engaged while the starter is engaged
+	Owed     time.Duration // rest still owed when it was engaged; zero when allowed
+}
+
+// Ledger counts attempts and rests. The zero value has no limits; use New.
+type Ledger struct {
+	limits   procedure.StarterLimits
+	attempts []Attempt
+	engaged  bool
+	used     int           // attempts of the present set
+	ready    time.Duration // from when the starter may be engaged
+}
+
+// New begins a ledger whose starter is rested.
+func New(limits procedure.StarterLimits) *Ledger {
+	return &Ledger{limits: limits}
+}
+
+// Engage notes an engagement at at and returns the rest that was still owed. An
+// engagement while engaged changes nothing.
+func (l *Ledger) Engage(at time.Duration) (owed time.Duration) {
+	if l.engaged {
+		return 0
+	}
+	owed = max(0, l.ready-at)
+	if owed == 0 && l.setIsOver(at) {
+		l.used = 0
+	}
+	l.engaged = true
+	l.used++
+	l.attempts = append(l.attempts, Attempt{Engaged: at, Released: at, Owed: owed})
+	return owed
+}
+
+// setIsOver reports whether the starter has rested so long before at that
+// counting begins anew: after a full set the long rest has passed, since Ready
+// says so; in the middle of a set, a rest as long as the long one does as well.
+func (l *Ledger) setIsOver(at time.Duration) bool {
+	if len(l.attempts) == 0 {
+		return false
+	}
+	last := l.attempts[len(l.attempts)-1]
+	return l.full() || at-last.Released >= l.limits.LongRest && l.limits.LongRest > 0
+}
+
+func (l *Ledger) full() bool {
+	return l.limits.Attempts > 0 && l.used >= l.limits.Attempts
+}
+
+// Release notes the end of the engagement. Without one it does nothing.
+func (l *Ledger) Release(at time.Duration) {
+	if !l.engaged {
+		return
+	}
+	l.engaged = false
+	l.attempts[len(l.attempts)-1].Released = at
+	rest := l.limits.Rest
+	if l.full() {
+		rest = l.limits.LongRest
+	}
+	// A rest that was cut short is still owed after the attempt that cut it.
+	l.ready = max(l.ready, at+rest)
+}
+
+// Ready is the moment from which the starter may be engaged again.
+func (l *Ledger) Ready() time.Duration { return l.ready }
+
+// LimitAt is the last moment that the limit allows the present engagement.
+func (l *Ledger) LimitAt() (time.Duration, bool) {
+	if !l.engaged || l.limits.Crank <= 0 {
+		return 0, false
+	}
+	return l.attempts[len(l.attempts)-1].Engaged + l.limits.Crank, true
+}
+
+// Used is how many attempts of the present set were made.
+func (l *Ledger) Used() int { return l.used }
+
+// LongRest reports whether the rest in force is the one after a full set.
+func (l *Ledger) LongRest() bool { return !l.engaged && l.full() }
+
+// Attempts lists every engagement, oldest first. The slice is the ledger's own.
+func (l *Ledger) Attempts() []Attempt { return l.attempts }
