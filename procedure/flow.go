@@ -9,6 +9,7 @@ type Flow struct {
 	Title     string // "Cold start"
 	Situation string // cold, warm, hot, flooded, again, …: a word the trade uses
 	KnownBy   string // how a pilot tells that this is the situation
+	Caution   string // that the aeroplane's own handbook rules; shown wherever the flow is
 	Entry     bool   // offered to begin a run with; others are reached by a branch
 	Steps     []Step
 	NoStart   *NoStart // what to do when it does not fire; nil ends the run there
@@ -200,3 +201,7 @@ func (l *Library) Flow(id FlowID) (*Flow, bool) {
 	}
 	return nil, false
 }
+
+// Primes reports whether the flow has a hold: whether fuel is given before the
+// crank.
+func (f *Flow) Primes() bool { return hasKind(f, StepHold) }

@@ -1,0 +1,18 @@
+// Package assets holds the files that are built into the program: aircraft and
+// flows, their JSON Schemas, the spoken clips and the fonts.
+//
+// Each is a tree to be read with [io/fs]. Aircraft and flows are for package
+// flowfile; where each clip and font comes from, and under which licence,
+// stands beside it.
+package assets
+
+import (
+	"embed"
+	"io/fs"
+)
+
+//go:embed aircraft flows
+var library embed.FS
+
+// Library is the tree of aircraft/*.yaml and flows/AIRCRAFT/*.yaml.
+func Library() fs.FS { return library }

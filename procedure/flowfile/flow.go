@@ -1,0 +1,169 @@
+package flowfile
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+
+	"kickover/procedure"
+)
+
+// FlowSchema is the first line of a flow file.
+const FlowSchema = "kickover/flow/1"
+
+// maxSteps bounds a flow: nobody learns more by heart.
+const maxSteps = 60
+
+// ParseFlow reads a flow file for an aircraft. The name is the one that
+// messages give. The error, if any, is an [*Errors] with everything that is
+// wrong. That the flows named by its choices exist is not checked here but by
+// [Load], [LoadUser] and [Check], which know the other flows.
+func ParseFlow(name string, data []byte, aircraft *procedure.Aircraft) (*procedure.Flow, error) {
+	read, err := parseFlow(name, data, aircraft)
+	if err != nil {
+		return nil, err
+	}
+	return read.flow, nil
+}
+
+// readFlow is a flow with what is needed to check it against its neighbours.
+type readFlow struct {
+	flow    *procedure.Flow
+	report  *report
+	choices []*node // where each choice names its flow
+}
+
+func parseFlow(name string, data []byte, aircraft *procedure.Aircraft) (*readFlow, error) {
+	r := newReport(name, data)
+	if aircraft == nil {
+		return nil, wholeFile(name, "the aircraft of this flow is not known", "put its file into the aircraft folder")
+	}
+	root := document(r, data)
+	if root == nil {
+		return nil, r.err()
+	}
+	read := &readFlow{report: r, flow: &procedure.Flow{}}
+	read.header(root, aircraft)
+	if err := r.err(); err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256(data)
+	read.flow.Hash = hex.EncodeToString(sum[:])
+	return read, nil
+}
+
+func (read *readFlow) header(root *node, a *procedure.Aircraft) {
+	r, flow := read.report, read.flow
+	f := group(r, root, "a flow", "schema", "id", "aircraft", "title", "situation",
+		"known_by", "caution", "entry", "steps", "no_start")
+	schema(r, &f, FlowSchema)
+	flow.ID = procedure.FlowID(ident(r, f.need("id", "cold")))
+	of := f.need("aircraft", string(a.ID))
+	flow.Aircraft = procedure.AircraftID(ident(r, of))
+	if flow.Aircraft != "" && flow.Aircraft != a.ID {
+		r.complain(of, fmt.Sprintf("the flow is for %q but stands among those of %q", flow.Aircraft, a.ID), "move the file to the folder of its aircraft, or correct the name")
+	}
+	flow.Title = text(r, f.need("title", "Cold start"), 40)
+	flow.Situation = ident(r, f.need("situation", "cold"))
+	flow.KnownBy = text(r, f.need("known_by", "more than two hours since shutdown"), 240)
+	flow.Caution = spokenText(r, f.need("caution", "The aeroplane's own handbook rules."), 240)
+	flow.Entry = truth(r, f.need("entry", "true"))
+
+	s := sequence{r: r, a: a, ids: map[string]int{}}
+	steps := list(r, f.need("steps", "a list"), "steps")
+	if len(steps) > maxSteps {
+		r.complain(steps[maxSteps], fmt.Sprintf("the flow has %d steps; at most %d are read", len(steps), maxSteps), "split it into several flows")
+		steps = steps[:maxSteps]
+	}
+	for _, n := range steps {
+		flow.Steps = append(flow.Steps, s.next(n))
+	}
+	s.finish()
+	if n := f.get("no_start"); n != nil {
+		read.noStart(n, a, &s)
+	}
+}
+
+func (read *readFlow) noStart(n *node, a *procedure.Aircraft, s *sequence) {
+	r := read.report
+	f := group(r, n, "what follows when it does not start", "steps", "choices")
+	branch := &procedure.NoStart{}
+	if !s.cranked && f.at != nil {
+		r.complain(n, "the flow never cranks, so nothing can fail to start", "remove no_start, or add a crank step")
+	}
+	b := sequence{r: r, a: a, ids: s.ids, branch: true}
+	steps := list(r, f.need("steps", "a list"), "steps")
+	if len(steps) > maxSteps {
+		r.complain(steps[maxSteps], fmt.Sprintf("the branch has %d steps; at most %d are read", len(steps), maxSteps), "say less: it is flown under stress")
+		steps = steps[:maxSteps]
+	}
+	for _, m := range steps {
+		branch.Steps = append(branch.Steps, b.next(m))
+	}
+	b.finish()
+	seen := map[string]int{}
+	for _, m := range list(r, f.need("choices", "a list"), "choices") {
+		branch.Choices = append(branch.Choices, read.choice(m, seen))
+	}
+	read.flow.NoStart = branch
+}
+
+func (read *readFlow) choice(n *node, seen map[string]int) procedure.Choice {
+	r := read.report
+	f := group(r, n, "a choice", "id", "title", "ask", "flow")
+	id, flow := f.need("id", "prime-again"), f.need("flow", "prime-again")
+	c := procedure.Choice{
+		ID:    ident(r, id),
+		Title: spokenText(r, f.need("title", "Prime again"), 40),
+		Ask:   spokenText(r, f.need("ask", "Is there a smell of fuel?"), 160),
+		Flow:  procedure.FlowID(ident(r, flow)),
+	}
+	unique(r, id, c.ID, "choice", seen)
+	if flow == nil {
+		flow = n
+	}
+	read.choices = append(read.choices, flow)
+	return c
+}
+
+// checkChoices complains about choices that lead nowhere, and about those that
+// lead from a failed attempt to the next one without the starter's rest.
+func (read *readFlow) checkChoices(flows []*procedure.Flow) {
+	branch := read.flow.NoStart
+	if branch == nil {
+		return
+	}
+	var names []string
+	for _, f := range flows {
+		names = append(names, string(f.ID))
+	}
+	for i, c := range branch.Choices {
+		at := read.choices[i]
+		target, ok := (&procedure.Library{Flows: flows}).Flow(c.Flow)
+		if !ok {
+			read.report.complain(at, fmt.Sprintf("the choice %q leads to a flow %q that the %s does not have", c.ID, c.Flow, read.flow.Aircraft), nearest("write", string(c.Flow), names))
+			continue
+		}
+		if !rests(branch.Steps) && !rests(beforeCrank(target.Steps)) {
+			read.report.complain(at, fmt.Sprintf("from a failed attempt the choice %q leads to the next crank without a rest", c.ID), "add a step with \"kind: rest\" to no_start, or before the crank of "+string(c.Flow))
+		}
+	}
+}
+
+func rests(steps []procedure.Step) bool {
+	for _, s := range steps {
+		if s.Kind == procedure.StepRest {
+			return true
+		}
+	}
+	return false
+}
+
+func beforeCrank(steps []procedure.Step) []procedure.Step {
+	for i, s := range steps {
+		if s.Kind == procedure.StepCrank {
+			return steps[:i]
+		}
+	}
+	return nil // it never cranks: no rest is needed, and none is found
+}
