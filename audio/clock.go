@@ -1,0 +1,83 @@
+package audio
+
+import (
+	"math"
+	"slices"
+	"time"
+)
+
+// Rate is the sample rate of the stream.
+const Rate = 48000
+
+// sampleClock ties positions in the stream to the monotonic clock by watching
+// when the device asks for more. Each request comes early or late by some
+// milliseconds; the median of the last requests does not, and it follows a
+// device whose crystal runs a little fast or slow.
+type sampleClock struct {
+	origin  time.Time     // zero until first told
+	latency time.Duration // from a sample's being asked for to its being heard
+	leads   [200]float64  // seconds by which positions were ahead of time
+	scratch [200]float64
+	count   int // how many of leads are filled
+	next    int
+	lead    float64 // the median in use
+	lastAt  time.Time
+	strays  int // requests in a row that do not fit the median
+}
+
+// A request that comes within burst of the last is the same request cut in
+// pieces and says nothing new. One that is off by more than jump, straysToMove
+// times running, means that the device dropped samples or slept: believe it.
+const (
+	burst        = 2 * time.Millisecond
+	jump         = 0.030
+	straysToMove = 4
+)
+
+// reset forgets what was measured, since something else pulls from now on.
+func (c *sampleClock) reset(latency time.Duration) {
+	c.latency, c.count, c.next, c.strays = latency, 0, 0, 0
+	c.lastAt = time.Time{}
+}
+
+// observe is told that the sample at position pos was asked for at now.
+func (c *sampleClock) observe(pos int64, now time.Time) {
+	if c.origin.IsZero() {
+		c.origin = now
+	}
+	recent := !c.lastAt.IsZero() && now.Sub(c.lastAt) < burst
+	c.lastAt = now
+	lead := float64(pos)/Rate - now.Sub(c.origin).Seconds()
+	if recent && c.count > 0 {
+		return
+	}
+	if c.count > 0 && math.Abs(lead-c.lead) > jump {
+		if c.strays++; c.strays < straysToMove {
+			return
+		}
+		c.count, c.next = 0, 0
+	}
+	c.strays = 0
+	c.leads[c.next] = lead
+	c.next = (c.next + 1) % len(c.leads)
+	c.count = min(c.count+1, len(c.leads))
+	sorted := c.scratch[:c.count]
+	copy(sorted, c.leads[:c.count])
+	slices.Sort(sorted)
+	c.lead = (sorted[(c.count-1)/2] + sorted[c.count/2]) / 2
+}
+
+// heard is when the sample at pos leaves the device.
+func (c *sampleClock) heard(pos int64) time.Time {
+	since := (float64(pos)/Rate - c.lead) * float64(time.Second)
+	return c.origin.Add(time.Duration(since) + c.latency)
+}
+
+// position is the sample that is heard at t; false before anything is known.
+func (c *sampleClock) position(t time.Time) (int64, bool) {
+	if c.origin.IsZero() {
+		return 0, false
+	}
+	since := t.Sub(c.origin) - c.latency
+	return int64(math.Round((since.Seconds() + c.lead) * Rate)), true
+}

@@ -1,0 +1,141 @@
+package audio
+
+import (
+	"encoding/binary"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"runtime"
+	"strings"
+	"sync/atomic"
+	"time"
+
+	"github.com/hajimehoshi/oto/v2"
+)
+
+// DefaultBuffer is the length of the device's own buffer. Twice it is about
+// what a line that answers an event has to wait.
+const DefaultBuffer = 40 * time.Millisecond
+
+const bytesPerFrame = 8 // two channels of 32-bit floats
+
+// epoch carries the monotonic reading that a stored time would lose.
+var epoch = time.Now()
+
+// reader is what the device pulls from. It always fills what it returns and
+// never ends: a device that is told of an end stays silent.
+type reader struct {
+	pull   func([][2]float64) bool // false: the stream belongs to somebody else now
+	last   atomic.Int64            // when the device last asked, nanoseconds since epoch
+	frames [480][2]float64
+}
+
+// Read fills at most 10 ms. A longer request comes in pieces, so the device's
+// queue is topped up to its mark and not far beyond, which would be latency.
+func (r *reader) Read(p []byte) (int, error) {
+	r.last.Store(int64(time.Since(epoch)))
+	frames := r.frames[:min(len(r.frames), len(p)/bytesPerFrame)]
+	if !r.pull(frames) {
+		clear(frames)
+	}
+	for i, f := range frames {
+		binary.LittleEndian.PutUint32(p[i*bytesPerFrame:], math.Float32bits(float32(f[0])))
+		binary.LittleEndian.PutUint32(p[i*bytesPerFrame+4:], math.Float32bits(float32(f[1])))
+	}
+	return len(frames) * bytesPerFrame, nil
+}
+
+// sink is an open device.
+type sink interface {
+	// Err is why the device is gone, or nil.
+	Err() error
+	// LastAsked is when it last pulled.
+	LastAsked() time.Time
+	Latency() time.Duration
+	Close()
+}
+
+// otoSink keeps its player referenced: oto closes a player that was collected.
+type otoSink struct {
+	ctx     *oto.Context
+	player  oto.Player
+	reader  *reader
+	latency time.Duration
+}
+
+func (s *otoSink) Err() error             { return s.ctx.Err() }
+func (s *otoSink) LastAsked() time.Time   { return epoch.Add(time.Duration(s.reader.last.Load())) }
+func (s *otoSink) Latency() time.Duration { return s.latency }
+
+func (s *otoSink) Close() {
+	s.player.Close()
+	if s.ctx.Err() == nil {
+		// A context cannot be closed; suspended, it asks for nothing.
+		s.ctx.Suspend()
+	}
+}
+
+// openOto opens the system's output. It may take seconds where a sound server
+// hangs.
+func openOto(buffer time.Duration, pull func([][2]float64) bool) (sink, error) {
+	ctx, ready, err := oto.NewContextWithOptions(&oto.NewContextOptions{
+		SampleRate: Rate, ChannelCount: 2, Format: oto.FormatFloat32LE, BufferSize: buffer,
+	})
+	if err != nil {
+		return nil, err
+	}
+	<-ready
+	// NewContext does not fail where there is no device; its context does.
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	s := &otoSink{ctx: ctx, reader: &reader{pull: pull}}
+	s.reader.last.Store(int64(time.Since(epoch)))
+	s.player = ctx.NewPlayer(s.reader)
+	// Less than half the device's buffer would have silence put in between;
+	// more is latency.
+	queue := buffer
+	s.player.(oto.BufferSizeSetter).SetBufferSize(int(queue.Seconds()*Rate) * bytesPerFrame)
+	s.latency = buffer + queue
+	s.player.Play()
+	return s, nil
+}
+
+// Device is an output that can be chosen.
+type Device struct {
+	ID   string // empty is the system's default
+	Name string // as the system shows it
+}
+
+// Devices lists the outputs that can be chosen. Beside the system's default
+// there are others only where a PulseAudio or PipeWire server lists them; on
+// Windows and macOS the choice is the system's own setting.
+func Devices() []Device {
+	devices := []Device{{Name: "System default"}}
+	if runtime.GOOS != "linux" {
+		return devices
+	}
+	printed, err := exec.Command("pactl", "list", "short", "sinks").Output()
+	if err != nil {
+		return devices
+	}
+	for row := range strings.Lines(string(printed)) {
+		if fields := strings.Split(row, "\t"); len(fields) > 1 {
+			devices = append(devices, Device{ID: fields[1], Name: fields[1]})
+		}
+	}
+	return devices
+}
+
+// chooseDevice has the next device opened be this one. The sound server's client
+// reads its choice from the environment.
+func chooseDevice(id string) error {
+	if id == "" {
+		return os.Unsetenv("PULSE_SINK")
+	}
+	if runtime.GOOS != "linux" {
+		return fmt.Errorf("the output is chosen in the system's own settings here")
+	}
+	return os.Setenv("PULSE_SINK", id)
+}

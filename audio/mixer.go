@@ -1,0 +1,259 @@
+package audio
+
+import (
+	"math"
+	"sync"
+	"time"
+
+	"github.com/faiface/beep"
+
+	"kickover/audio/speech"
+)
+
+// Clips finds the sound of a text. A speech.Library is one.
+type Clips interface {
+	Clip(text string) (speech.Clip, bool)
+}
+
+// How far the engine and other sounds are turned down under a line, and how
+// fast. The line's own start is known ahead, so it is down in time.
+const (
+	duckDB      = -10.5
+	duckAttack  = 0.035 // seconds to two thirds of the way
+	duckRelease = 0.100 // 300 ms to nearly all of the way
+)
+
+// Mixer is the stream of samples: lines, tones and the engine. The zero value
+// is not usable; make one with NewMixer.
+type Mixer struct {
+	clips    Clips
+	captions chan Caption
+
+	// mu is held for each block that is streamed and for the moment it takes to
+	// hand something over; no clip is decoded and nothing is called under it.
+	mu     sync.Mutex
+	pos    int64 // of the next sample to be streamed
+	clock  sampleClock
+	voice  mouth
+	tones  toneGenerator
+	engine engine
+	nextID uint64
+
+	voiceGain, engineGain slider
+	muted                 bool
+	master                slider
+	duck                  float64
+	scratch               [256][2]float64
+}
+
+// NewMixer makes a mixer of lines found in clips. latency is how long after it
+// was asked for a sample is heard.
+func NewMixer(clips Clips, latency time.Duration) *Mixer {
+	m := &Mixer{clips: clips, captions: make(chan Caption, 64), duck: 1}
+	m.clock.latency = latency
+	m.voice.emit = m.emit
+	m.engine.init()
+	m.voiceGain.set(1)
+	m.engineGain.set(1)
+	m.master.set(1)
+	return m
+}
+
+// emit hands a caption on without ever waiting: when nobody reads them the
+// oldest is dropped.
+func (m *Mixer) emit(c Caption) {
+	for {
+		select {
+		case m.captions <- c:
+			return
+		default:
+		}
+		select {
+		case <-m.captions:
+		default:
+		}
+	}
+}
+
+// Captions are the lines as they are heard. Those that nobody takes are
+// dropped, the oldest first.
+func (m *Mixer) Captions() <-chan Caption { return m.captions }
+
+// Say queues a line. It returns at once, save that a clip asked for the first
+// time, and not prepared, takes a few milliseconds to decode.
+func (m *Mixer) Say(l Line) {
+	clip, spoken := m.clips.Clip(l.spoken())
+	if !spoken && l.Text != l.spoken() {
+		clip, spoken = m.clips.Clip(l.Text)
+	}
+	if !spoken {
+		clip = standIn(l.Text)
+	}
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.nextID++
+	m.voice.add(utterance{id: m.nextID, line: l, clip: clip, spoken: spoken})
+}
+
+// Hush drops the lines with the tag that have not begun.
+func (m *Mixer) Hush(tag string) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.voice.hush(tag, false)
+}
+
+// HushAll drops every line that has not begun and ends the one being said.
+func (m *Mixer) HushAll() {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.voice.hush("", true)
+	if m.voice.speaking() {
+		m.voice.cut(m.pos, &m.clock)
+	}
+}
+
+// SetEngine says what the engine is doing now.
+func (m *Mixer) SetEngine(s EngineState) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.engine.set(s)
+}
+
+// Tone sounds a tone at once. A warning's replaces a caution's, never the other
+// way about.
+func (m *Mixer) Tone(t Tone) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.tones.start(t)
+}
+
+// SetVolume sets how loud lines and tones, and the engine, are: 0 is silent, 1
+// as it was made.
+func (m *Mixer) SetVolume(voice, engine float64) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.voiceGain.to(min(max(voice, 0), 1))
+	m.engineGain.to(min(max(engine, 0), 1))
+}
+
+// Mute silences everything; captions go on.
+func (m *Mixer) Mute(muted bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.muted = muted
+	m.master.to(1)
+	if muted {
+		m.master.to(0)
+	}
+}
+
+// Pull fills samples, which the device asked for at now.
+func (m *Mixer) Pull(now time.Time, samples [][2]float64) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.clock.observe(m.pos, now)
+	m.fill(samples)
+}
+
+// Stream fills samples without being told the time: they follow the last. It
+// never ends, as beep.Streamer has it.
+func (m *Mixer) Stream(samples [][2]float64) (int, bool) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.fill(samples)
+	return len(samples), true
+}
+
+// Err is always nil.
+func (m *Mixer) Err() error { return nil }
+
+var _ beep.Streamer = (*Mixer)(nil)
+
+func (m *Mixer) fill(samples [][2]float64) {
+	m.voice.time(m.pos, &m.clock)
+	for len(samples) > 0 {
+		n := m.voice.begin(m.pos, min(len(samples), len(m.scratch)), &m.clock)
+		m.block(samples[:n])
+		m.pos += int64(n)
+		samples = samples[n:]
+	}
+}
+
+// block mixes one stretch within which no line begins. beep.Mixer would do the
+// sum but allocates its buffer for every call, so the sum is done here.
+func (m *Mixer) block(out [][2]float64) {
+	clear(out)
+	bed := m.scratch[:len(out)]
+	clear(bed)
+	target := 1.0
+	if m.voice.soon(m.pos) || m.tones.sounding() {
+		target = duckFloor
+	}
+	if m.engine.sounding() {
+		m.engine.add(bed)
+	}
+	m.voice.mix(out, 1)
+	m.tones.add(out)
+	m.sum(out, bed, target)
+}
+
+var duckFloor = math.Pow(10, duckDB/20)
+
+func (m *Mixer) sum(out, bed [][2]float64, target float64) {
+	rate := 1 / (duckRelease * Rate)
+	if target < m.duck {
+		rate = 1 / (duckAttack * Rate)
+	}
+	for i := range out {
+		m.duck += (target - m.duck) * rate
+		master := m.master.next()
+		voice, engine := m.voiceGain.next()*master, m.engineGain.next()*m.duck*master
+		out[i][0] = soften(out[i][0]*voice + bed[i][0]*engine)
+		out[i][1] = soften(out[i][1]*voice + bed[i][1]*engine)
+	}
+}
+
+// soften leaves what is quieter than 0.8 alone and bends what is louder, so
+// that nothing passes full scale and nothing breaks off.
+func soften(x float64) float64 {
+	const knee = 0.8
+	switch {
+	case x > knee:
+		return 1 - (1-knee)*(1-knee)/(x-knee+1-knee)
+	case x < -knee:
+		return -soften(-x)
+	default:
+		return x
+	}
+}
+
+// slider is a gain that moves without a click.
+type slider struct{ value, target float64 }
+
+func (s *slider) set(v float64) { s.value, s.target = v, v }
+func (s *slider) to(v float64)  { s.target = v }
+
+func (s *slider) next() float64 {
+	s.value += (s.target - s.value) * (1 / (0.010 * Rate))
+	return s.value
+}
+
+// standIn is heard in place of a line that cannot be spoken: a short soft tone,
+// and silence for as long as the caption takes to read.
+func standIn(text string) speech.Clip {
+	const sounds, hz = 0.16, 520
+	reading := max(1.2, 0.06*float64(len(text)))
+	pcm := make([]int16, int(reading*Rate))
+	for i := range int(sounds * Rate) {
+		t := float64(i) / Rate
+		pcm[i] = int16(7000 * math.Sin(2*math.Pi*hz*t) * math.Sin(math.Pi*t/sounds))
+	}
+	return speech.Clip{PCM: pcm, Centre: 40 * time.Millisecond}
+}
+
+// retime tells the mixer that another device, or none, pulls from now on.
+func (m *Mixer) retime(latency time.Duration) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.clock.reset(latency)
+}

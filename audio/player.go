@@ -1,0 +1,337 @@
+package audio
+
+import (
+	"context"
+	"fmt"
+	"io/fs"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"kickover/assets/voice"
+	"kickover/audio/speech"
+)
+
+// Options are how a Player is opened. The zero value is the first shipped voice
+// on the system's default output.
+type Options struct {
+	Voice    string        // "slt" or "rms"; empty is the first
+	CacheDir string        // where lines spoken by this machine's speech program are kept; empty keeps none
+	Buffer   time.Duration // of the device; zero is DefaultBuffer. Longer survives more load and answers later
+	Silent   bool          // open no device: captions only
+
+	clips fs.FS
+	open  func(time.Duration, func([][2]float64) bool) (sink, error)
+}
+
+// Status is how the sound is.
+type Status struct {
+	Sound   bool          // a device plays
+	Text    string        // a sentence for the screen when it does not, else empty
+	Latency time.Duration // from a line's being asked for to its being heard, about; with sound
+	Losses  int           // how often the device was lost
+}
+
+// Player is a Mixer that is heard. Make one with Open and close it.
+type Player struct {
+	*Mixer
+	library *speech.Library
+	options Options
+
+	owner   atomic.Uint64 // who may pull: the number of a device, or 0, the software clock
+	notices chan string
+	reopen  chan struct{}
+	stop    chan struct{}
+	stopped chan struct{}
+	once    sync.Once
+
+	mu     sync.Mutex
+	status Status
+}
+
+// How the device is watched and reopened.
+const (
+	silentTick      = 20 * time.Millisecond
+	stalledAfter    = time.Second      // without a request the device is not playing
+	giveUpAfter     = 5 * time.Second  // of being stalled
+	steadyAfter     = 10 * time.Second // of playing, a later loss is a new one
+	firstRetry      = time.Second
+	longestRetry    = 30 * time.Second
+	mostCatchUp     = time.Second // of silent time after the machine slept
+	noDeviceLatency = 0
+)
+
+// Open starts the sound. It returns at once and never fails: while there is no
+// device, captions carry on and Status says what is the matter.
+func Open(o Options) *Player {
+	if o.Buffer == 0 {
+		o.Buffer = DefaultBuffer
+	}
+	if o.clips == nil {
+		o.clips = voice.Files
+	}
+	if o.open == nil {
+		o.open = openOto
+	}
+	library, err := speech.Open(o.clips, o.Voice, o.CacheDir)
+	p := &Player{
+		Mixer: NewMixer(library, 0), library: library, options: o,
+		notices: make(chan string, 16), reopen: make(chan struct{}, 1),
+		stop: make(chan struct{}), stopped: make(chan struct{}),
+	}
+	if err != nil {
+		p.notice(err.Error())
+	}
+	go p.run()
+	return p
+}
+
+// Close ends the sound and returns when nothing runs any more.
+func (p *Player) Close() {
+	p.once.Do(func() { close(p.stop) })
+	<-p.stopped
+}
+
+// Prepare makes lines ready to be spoken at once; see speech.Library.Prepare.
+func (p *Player) Prepare(ctx context.Context, texts []string) speech.Report {
+	return p.library.Prepare(ctx, texts)
+}
+
+// Voices are the voices that can be chosen.
+func (p *Player) Voices() []string { return p.library.Voices() }
+
+// SetVoice chooses a voice for the lines said from now on. Prepare again.
+func (p *Player) SetVoice(name string) error { return p.library.SetVoice(name) }
+
+// UseDevice plays on one of Devices from now on.
+func (p *Player) UseDevice(id string) error {
+	if err := chooseDevice(id); err != nil {
+		return err
+	}
+	select {
+	case p.reopen <- struct{}{}:
+	default:
+	}
+	return nil
+}
+
+// TestTone sounds a second of a plain tone.
+func (p *Player) TestTone() { p.Tone(ToneTest) }
+
+// TestLine says a line in the chosen voice.
+func (p *Player) TestLine() {
+	p.Say(Line{Text: "This is the voice. One, two, three.", Priority: Cue, Tag: "sound test"})
+}
+
+// Status is how the sound is now.
+func (p *Player) Status() Status {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.status
+}
+
+// Notices are sentences about the sound that a person should read once: it went,
+// it came back. Those that nobody takes are dropped.
+func (p *Player) Notices() <-chan string { return p.notices }
+
+func (p *Player) notice(text string) {
+	select {
+	case p.notices <- text:
+	default:
+	}
+}
+
+// supervisor is the player's goroutine: it opens the device, watches it, and
+// pulls the stream itself while there is none. It alone owns these fields.
+type supervisor struct {
+	*Player
+	sink      sink      // nil while there is none
+	number    uint64    // of the sink
+	since     time.Time // the sink has played
+	stalledAt time.Time // zero while it plays
+	opening   chan opened
+	retry     time.Duration
+	tryAt     time.Time
+	pulledTo  time.Time // by the software clock
+	scratch   [480][2]float64
+}
+
+type opened struct {
+	sink   sink
+	number uint64
+	err    error
+}
+
+func (p *Player) run() {
+	defer close(p.stopped)
+	s := &supervisor{Player: p, retry: firstRetry, tryAt: time.Now(), pulledTo: time.Now()}
+	if p.options.Silent {
+		s.set(Status{Text: "Sound is off: lines are shown and not spoken."})
+	}
+	ticker := time.NewTicker(silentTick)
+	defer ticker.Stop()
+	for {
+		s.tick(time.Now())
+		select {
+		case <-ticker.C:
+		case <-p.reopen:
+			s.lose(time.Now(), "")
+			s.tryAt = time.Now()
+		case <-p.stop:
+			s.shut()
+			return
+		}
+	}
+}
+
+func (s *supervisor) shut() {
+	s.owner.Store(^uint64(0))
+	if s.sink != nil {
+		s.sink.Close()
+	}
+	if s.opening != nil {
+		// An open that hangs cannot be called off; what it brings is closed.
+		go func(late chan opened) {
+			if o := <-late; o.sink != nil {
+				o.sink.Close()
+			}
+		}(s.opening)
+	}
+}
+
+func (s *supervisor) tick(now time.Time) {
+	s.take(now)
+	s.watch(now)
+	if s.owner.Load() == 0 {
+		s.pullSilently(now)
+	}
+	if s.sink == nil && s.opening == nil && !s.options.Silent && !now.Before(s.tryAt) {
+		s.open()
+	}
+}
+
+func (s *supervisor) open() {
+	s.number++
+	number, done := s.number, make(chan opened, 1)
+	s.opening = done
+	pull := func(frames [][2]float64) bool {
+		if s.owner.Load() != number {
+			return false
+		}
+		s.Pull(time.Now(), frames)
+		return true
+	}
+	go func() {
+		k, err := s.options.open(s.options.Buffer, pull)
+		done <- opened{k, number, err}
+	}()
+}
+
+// take accepts a device that was opened.
+func (s *supervisor) take(now time.Time) {
+	select {
+	case o := <-s.opening:
+		s.opening = nil
+		if o.err != nil {
+			s.noDevice(now, o.err)
+			return
+		}
+		s.sink = o.sink
+		s.playing(now)
+	default:
+	}
+}
+
+// playing hands the stream to the device.
+func (s *supervisor) playing(now time.Time) {
+	s.since, s.stalledAt = now, time.Time{}
+	s.retime(s.sink.Latency())
+	s.owner.Store(s.number)
+	was := s.Status()
+	s.set(Status{Sound: true, Latency: s.sink.Latency(), Losses: was.Losses})
+	if was.Text != "" {
+		s.notice("Sound is back.")
+	}
+}
+
+func (s *supervisor) noDevice(now time.Time, err error) {
+	s.tryAt = now.Add(s.retry)
+	s.retry = min(2*s.retry, longestRetry)
+	text := "No sound device could be opened, so lines are shown and not spoken; everything else works. " +
+		"Connect or free one: it is tried again by itself."
+	was := s.Status()
+	if was.Text != text {
+		s.notice(fmt.Sprintf("%s (%v)", text, err))
+	}
+	s.set(Status{Text: text, Losses: was.Losses})
+}
+
+// watch notices that the device is gone, or plays no more, or again.
+func (s *supervisor) watch(now time.Time) {
+	if s.sink == nil {
+		return
+	}
+	asked := now.Sub(s.sink.LastAsked())
+	switch err := s.sink.Err(); {
+	case err != nil:
+		s.lose(now, "The sound device went away, so lines are shown and not spoken; everything else works. "+
+			"It is opened again by itself when it is back.")
+	case s.stalledAt.IsZero() && asked > stalledAfter:
+		s.stalledAt = now
+		s.silence("The sound device stopped taking sound, so lines are shown and not spoken; everything else works. " +
+			"Another program may hold it; it is tried again by itself.")
+	case s.stalledAt.IsZero():
+		if now.Sub(s.since) > steadyAfter {
+			s.retry = firstRetry
+		}
+	case asked < stalledAfter/2:
+		s.playing(now)
+	case now.Sub(s.stalledAt) > giveUpAfter:
+		s.lose(now, s.Status().Text)
+	}
+}
+
+// lose gives a device up and has another opened after a while. The driver leaks
+// a little with each, hence the growing pause.
+func (s *supervisor) lose(now time.Time, text string) {
+	if s.sink == nil {
+		return
+	}
+	s.silence(text)
+	s.sink.Close()
+	s.sink, s.stalledAt = nil, time.Time{}
+	s.tryAt = now.Add(s.retry)
+	s.retry = min(2*s.retry, longestRetry)
+}
+
+// silence takes the stream back from the device.
+func (s *supervisor) silence(text string) {
+	if s.owner.Load() == 0 {
+		return
+	}
+	s.owner.Store(0)
+	s.retime(noDeviceLatency)
+	s.pulledTo = time.Now()
+	was := s.Status()
+	s.set(Status{Text: text, Losses: was.Losses + 1})
+	if text != "" {
+		s.notice(text)
+	}
+}
+
+// pullSilently is the software clock: it streams as much as time has passed.
+func (s *supervisor) pullSilently(now time.Time) {
+	if now.Sub(s.pulledTo) > mostCatchUp {
+		s.pulledTo = now.Add(-mostCatchUp)
+	}
+	const step = time.Second * 480 / Rate
+	for ; now.Sub(s.pulledTo) >= step; s.pulledTo = s.pulledTo.Add(step) {
+		s.Pull(s.pulledTo.Add(step), s.scratch[:])
+	}
+}
+
+func (s *supervisor) set(status Status) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.status = status
+}

@@ -1,0 +1,204 @@
+package speech
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"strings"
+	"sync"
+	"time"
+	"unicode"
+)
+
+// PlayRate is the sample rate clips are handed out at.
+const PlayRate = 48000
+
+// Clip is speech ready to be mixed. It is shared: do not change PCM.
+type Clip struct {
+	PCM    []int16       // mono, PlayRate
+	Centre time.Duration // from the first sample to the perceptual centre
+}
+
+// Length is how long the clip sounds.
+func (c Clip) Length() time.Duration {
+	return time.Duration(len(c.PCM)) * time.Second / PlayRate
+}
+
+// Entry describes one shipped or cached clip.
+type Entry struct {
+	Text    string  `json:"text"`          // the caption it belongs to
+	Say     string  `json:"say,omitempty"` // what was spoken, where it differs
+	Voice   string  `json:"voice"`
+	File    string  `json:"file"`
+	Licence string  `json:"licence"`
+	Length  float64 `json:"length_ms"`
+	Centre  float64 `json:"centre_ms"`          // from the file's start
+	Vowel   float64 `json:"vowel_ms,omitempty"` // the synthesiser's own vowel onset, from the file's start
+	Pinned  bool    `json:"pinned,omitempty"`   // the centre was set by hand
+	LUFS    float64 `json:"lufs"`               // greatest momentary loudness
+	DBTP    float64 `json:"dbtp"`               // true peak
+}
+
+// Index lists the shipped clips.
+type Index struct {
+	Version int     `json:"version"`
+	Clips   []Entry `json:"clips"`
+}
+
+// Library finds clips by their text. Make one with Open.
+type Library struct {
+	files    fs.FS
+	voices   []string
+	entries  map[string]map[string]Entry // by voice and key
+	renderer renderer
+
+	mu     sync.Mutex // guards what follows
+	voice  string
+	loaded map[string]Clip // by voice, a slash, and key
+}
+
+// Open reads the index of the shipped clips from files. voice picks one of
+// Voices; empty is the first. cacheDir is where speech rendered on this machine
+// is kept; empty keeps none.
+func Open(files fs.FS, voice, cacheDir string) (*Library, error) {
+	l := &Library{files: files, entries: map[string]map[string]Entry{}, loaded: map[string]Clip{}}
+	l.renderer = findRenderer(cacheDir)
+	printed, err := fs.ReadFile(files, "index.json")
+	if err != nil {
+		return l, fmt.Errorf("the shipped voice cannot be read, so lines are shown and not spoken: %w", err)
+	}
+	var index Index
+	if err := json.Unmarshal(printed, &index); err != nil {
+		return l, fmt.Errorf("the shipped voice's index is damaged, so lines are shown and not spoken: %w", err)
+	}
+	for _, e := range index.Clips {
+		if l.entries[e.Voice] == nil {
+			l.entries[e.Voice] = map[string]Entry{}
+			l.voices = append(l.voices, e.Voice)
+		}
+		l.entries[e.Voice][Key(e.Text)] = e
+		if e.Say != "" {
+			l.entries[e.Voice][Key(e.Say)] = e
+		}
+	}
+	return l, l.SetVoice(voice)
+}
+
+// Voices are the voices that can be chosen.
+func (l *Library) Voices() []string { return l.voices }
+
+// SetVoice chooses a voice for what is asked for from now on; empty is the
+// first of Voices.
+func (l *Library) SetVoice(voice string) error {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if voice == "" && len(l.voices) > 0 {
+		voice = l.voices[0]
+	}
+	if l.entries[voice] == nil {
+		return fmt.Errorf("there is no voice %q; choose one of: %s", voice, strings.Join(l.voices, ", "))
+	}
+	l.voice = voice
+	return nil
+}
+
+// Clip finds the clip of a line: one that was shipped, one that Prepare
+// rendered, or number words put together. It never runs a program; the first
+// time a clip is asked for it is decoded, which takes a few milliseconds.
+func (l *Library) Clip(text string) (Clip, bool) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.find(Key(text))
+}
+
+func (l *Library) find(key string) (Clip, bool) {
+	at := l.voice + "/" + key
+	if c, ok := l.loaded[at]; ok {
+		return c, true
+	}
+	c, ok := l.shipped(key)
+	if !ok {
+		c, ok = l.compose(key)
+	}
+	if ok {
+		l.loaded[at] = c
+	}
+	return c, ok
+}
+
+func (l *Library) shipped(key string) (Clip, bool) {
+	e, ok := l.entries[l.voice][key]
+	if !ok {
+		return Clip{}, false
+	}
+	f, err := l.files.Open(e.File)
+	if err != nil {
+		return Clip{}, false
+	}
+	defer f.Close()
+	pcm, err := DecodeFLAC(f)
+	if err != nil {
+		return Clip{}, false
+	}
+	return playable(pcm, milliseconds(e.Centre)), true
+}
+
+func milliseconds(ms float64) time.Duration {
+	return time.Duration(ms * float64(time.Millisecond))
+}
+
+// playable brings a stored clip to PlayRate.
+func playable(pcm []int16, centre time.Duration) Clip {
+	return Clip{quantise(oversample(widen(pcm), PlayRate/ClipRate)), centre}
+}
+
+// Report says what became of the lines given to Prepare.
+type Report struct {
+	Missing []string // lines that will be shown and sounded as a tone, not spoken
+	Reason  string   // why, in a sentence; empty when nothing is missing
+}
+
+// Prepare makes every text ready to be spoken at once: decodes it, or has it
+// rendered and measured by the machine's speech program and keeps the result.
+// It may take some milliseconds a line, or a second where a program starts
+// slowly; call it when a flow is loaded, away from anything timed.
+func (l *Library) Prepare(ctx context.Context, texts []string) Report {
+	var report Report
+	for _, text := range texts {
+		if Key(text) == "" {
+			continue
+		}
+		if _, ok := l.Clip(text); ok {
+			continue
+		}
+		clip, err := l.renderer.clip(ctx, text)
+		if err != nil {
+			report.Missing = append(report.Missing, text)
+			report.Reason = err.Error()
+			continue
+		}
+		l.mu.Lock()
+		l.loaded[l.voice+"/"+Key(text)] = clip
+		l.mu.Unlock()
+	}
+	return report
+}
+
+// Key is what two texts have in common when they are spoken alike: the words,
+// without capitals and punctuation.
+func Key(text string) string {
+	var words []string
+	for _, w := range strings.FieldsFunc(strings.ToLower(text), betweenWords) {
+		if w = strings.Trim(w, "'."); w != "" {
+			words = append(words, w)
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+// betweenWords keeps letters, digits, the apostrophe of "didn't" and the point
+// of "24.6".
+func betweenWords(r rune) bool {
+	return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '\'' && r != '.'
+}

@@ -1,0 +1,291 @@
+// Command makevoice renders the shipped clips. Developers run it by make voice
+// after a change of the lines; it needs flite, whose voices slt and rms are the
+// ones that are shipped.
+//
+// It reads lines.txt and pins.txt in the folder given by -out and further lines
+// from the files named as arguments (- is standard input), writes the clips and
+// index.json there, removes clips that nothing names any more, and prints how
+// far the two estimates of every perceptual centre lie apart. The same input
+// gives the same bytes.
+package main
+
+import (
+	"bufio"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"kickover/audio/speech"
+)
+
+var voices = []string{"slt", "rms"}
+
+const licence = "CMU Flite (permissive, notice in COPYING.flite)"
+
+func main() {
+	out := flag.String("out", "assets/voice", "folder of lines.txt, pins.txt and the clips")
+	flag.Parse()
+	if err := run(*out, flag.Args()); err != nil {
+		fmt.Fprintln(os.Stderr, "makevoice:", err)
+		os.Exit(1)
+	}
+}
+
+func run(out string, extra []string) error {
+	lines, err := readLines(filepath.Join(out, "lines.txt"), extra)
+	if err != nil {
+		return err
+	}
+	pins, err := readPins(filepath.Join(out, "pins.txt"))
+	if err != nil {
+		return err
+	}
+	index := speech.Index{Version: 1}
+	for _, voice := range voices {
+		entries, err := makeVoice(out, voice, lines, pins)
+		if err != nil {
+			return err
+		}
+		index.Clips = append(index.Clips, entries...)
+	}
+	if err := removeOrphans(out, index); err != nil {
+		return err
+	}
+	printed, err := json.MarshalIndent(index, "", " ")
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(filepath.Join(out, "index.json"), append(printed, '\n'), 0o644); err != nil {
+		return err
+	}
+	report(os.Stdout, index)
+	return nil
+}
+
+// line is one text to render.
+type line struct {
+	caption string
+	say     string // as given to the synthesiser
+	beat    string // the word whose beat is wanted; empty is the first
+}
+
+func readLines(file string, extra []string) ([]line, error) {
+	var lines []line
+	seen := map[string]bool{}
+	for _, name := range append([]string{file}, extra...) {
+		f := os.Stdin
+		if name != "-" {
+			opened, err := os.Open(name)
+			if err != nil {
+				return nil, err
+			}
+			defer opened.Close()
+			f = opened
+		}
+		scan := bufio.NewScanner(f)
+		for scan.Scan() {
+			l, ok := parseLine(scan.Text())
+			if key := speech.Key(l.caption); ok && !seen[key] {
+				seen[key] = true
+				lines = append(lines, l)
+			}
+		}
+		if err := scan.Err(); err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+	}
+	return lines, nil
+}
+
+func parseLine(text string) (line, bool) {
+	text = strings.TrimSpace(text)
+	if text == "" || text[0] == '#' {
+		return line{}, false
+	}
+	caption, say, ok := strings.Cut(text, " => ")
+	if !ok {
+		say = caption
+	}
+	var l line
+	if _, after, marked := strings.Cut(say, "*"); marked {
+		l.beat = strings.Trim(strings.Fields(after)[0], ".,:;!?")
+		say = strings.Replace(say, "*", "", 1)
+	}
+	l.caption, l.say = strings.ReplaceAll(caption, "*", ""), strings.TrimSpace(say)
+	return l, speech.Key(l.caption) != ""
+}
+
+// readPins reads centres set by hand, by voice and caption.
+func readPins(file string) (map[string]float64, error) {
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	pins := map[string]float64{}
+	for n, row := range strings.Split(string(text), "\n") {
+		if row = strings.TrimSpace(row); row == "" || row[0] == '#' {
+			continue
+		}
+		var ms float64
+		fields := strings.Split(row, "|")
+		if len(fields) != 4 {
+			return nil, fmt.Errorf("%s:%d: want voice | caption | milliseconds | why", file, n+1)
+		}
+		if _, err := fmt.Sscan(fields[2], &ms); err != nil {
+			return nil, fmt.Errorf("%s:%d: %q is no number of milliseconds", file, n+1, strings.TrimSpace(fields[2]))
+		}
+		pins[strings.TrimSpace(fields[0])+"/"+speech.Key(fields[1])] = ms
+	}
+	return pins, nil
+}
+
+func makeVoice(out, voice string, lines []line, pins map[string]float64) ([]speech.Entry, error) {
+	if err := os.MkdirAll(filepath.Join(out, voice), 0o755); err != nil {
+		return nil, err
+	}
+	var entries []speech.Entry
+	names := map[string]bool{}
+	for _, l := range lines {
+		name := fileName(l.caption)
+		for n := 2; names[name]; n++ {
+			name = fmt.Sprintf("%s-%d", fileName(l.caption), n)
+		}
+		names[name] = true
+		e, err := makeClip(out, voice, name, l)
+		if err != nil {
+			return nil, fmt.Errorf("%s %q: %w", voice, l.caption, err)
+		}
+		if ms, ok := pins[voice+"/"+speech.Key(l.caption)]; ok {
+			e.Centre, e.Pinned = ms, true
+		}
+		entries = append(entries, e)
+	}
+	return entries, nil
+}
+
+// fileName is short, so that a long explanation does not meet a file system's
+// limit, and has only letters, figures and hyphens.
+func fileName(caption string) string {
+	name := strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' {
+			return r
+		}
+		return '-'
+	}, speech.Key(caption))
+	return strings.Trim(name[:min(len(name), 48)], "-")
+}
+
+func makeClip(out, voice, name string, l line) (speech.Entry, error) {
+	raw, phones, err := flite(voice, l.say)
+	if err != nil {
+		return speech.Entry{}, err
+	}
+	beat := phones
+	var from, to time.Duration
+	if l.beat != "" {
+		_, word, err := flite(voice, l.beat)
+		if err != nil {
+			return speech.Entry{}, err
+		}
+		if beat = speech.LastRun(phones, word); beat == nil {
+			return speech.Entry{}, fmt.Errorf("cannot find the word %q in what was spoken", l.beat)
+		}
+		from, to = beat[0].Start, beat[len(beat)-1].End
+	}
+	done, err := speech.Finish(raw, from, to)
+	if err != nil {
+		return speech.Entry{}, err
+	}
+	encoded, err := speech.EncodeFLAC(done.PCM)
+	if err != nil {
+		return speech.Entry{}, err
+	}
+	file := voice + "/" + name + ".flac"
+	say := ""
+	if l.say != l.caption {
+		say = l.say
+	}
+	e := speech.NewEntry(l.caption, say, voice, file, licence, done)
+	if vowel, ok := speech.FirstVowel(beat); ok {
+		e.Vowel = math.Round((vowel.Start-done.Trimmed).Seconds()*1e5) / 100
+	}
+	return e, os.WriteFile(filepath.Join(out, file), encoded, 0o644)
+}
+
+// flite renders a text and says when each of its sounds falls.
+func flite(voice, text string) ([]float64, []speech.Phone, error) {
+	f, err := os.CreateTemp("", "makevoice-*.wav")
+	if err != nil {
+		return nil, nil, err
+	}
+	f.Close()
+	defer os.Remove(f.Name())
+	printed, err := exec.Command("flite", "-voice", voice, "-psdur", "-t", text, "-o", f.Name()).Output()
+	if err != nil {
+		return nil, nil, fmt.Errorf("flite (Debian package flite): %w", err)
+	}
+	raw, err := speech.ReadWAV(f.Name())
+	return raw, speech.ParsePhones(string(printed)), err
+}
+
+func removeOrphans(out string, index speech.Index) error {
+	named := map[string]bool{}
+	for _, e := range index.Clips {
+		named[filepath.Join(out, filepath.FromSlash(e.File))] = true
+	}
+	for _, voice := range voices {
+		files, err := filepath.Glob(filepath.Join(out, voice, "*.flac"))
+		if err != nil {
+			return err
+		}
+		for _, file := range files {
+			if !named[file] {
+				if err := os.Remove(file); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// report prints what the two estimates of the centre say, widest apart first
+// among the short lines, where it matters: those are the ones to review.
+func report(w io.Writer, index speech.Index) {
+	for _, voice := range voices {
+		var n int
+		var sum, squares, length float64
+		var rows []speech.Entry
+		for _, e := range index.Clips {
+			if e.Voice != voice {
+				continue
+			}
+			length += e.Length / 1000
+			if d := e.Centre - e.Vowel; e.Length < 1500 && e.Vowel > 0 {
+				n, sum, squares = n+1, sum+d, squares+d*d
+				rows = append(rows, e)
+			}
+		}
+		mean := sum / float64(n)
+		fmt.Fprintf(w, "%s: %.0f s in all; envelope minus vowel onset over %d short lines: %.0f ± %.0f ms; furthest apart:\n",
+			voice, length, n, mean, math.Sqrt(squares/float64(n)-mean*mean))
+		slices.SortStableFunc(rows, func(a, b speech.Entry) int {
+			return int(math.Abs(b.Centre-b.Vowel-mean)*100) - int(math.Abs(a.Centre-a.Vowel-mean)*100)
+		})
+		for _, e := range rows[:min(12, len(rows))] {
+			pinned := ""
+			if e.Pinned {
+				pinned = " (set by hand)"
+			}
+			fmt.Fprintf(w, "  %-40s envelope %4.0f  vowel %4.0f%s\n", e.Text, e.Centre, e.Vowel, pinned)
+		}
+	}
+}
