@@ -16,25 +16,32 @@ type (
 	MarkID       string
 )
 
-// Controls and instruments that the flow engine itself must recognise, whatever
-// the aircraft: the ones its safety rules speak about.
+// Controls and instruments that the program knows by name, whatever the
+// aircraft: the ones that safety rules speak about and the simulated engine drives.
 const (
-	ControlBrakes   ControlID = "brakes"
-	ControlIgnition ControlID = "ignition"
-	ControlMixture  ControlID = "mixture"
-	ControlThrottle ControlID = "throttle"
-	ControlPump     ControlID = "boost_pump"
-	ControlBattery  ControlID = "battery"
+	ControlBrakes     ControlID = "brakes"
+	ControlIgnition   ControlID = "ignition"
+	ControlMixture    ControlID = "mixture"
+	ControlThrottle   ControlID = "throttle"
+	ControlPump       ControlID = "boost_pump"
+	ControlBattery    ControlID = "battery"
+	ControlAlternator ControlID = "alternator"
+	ControlPrimer     ControlID = "primer"
 
-	InstrumentRPM         InstrumentID = "rpm"
-	InstrumentFuelFlow    InstrumentID = "fuel_flow"
-	InstrumentOilPressure InstrumentID = "oil_pressure"
-	InstrumentBusVolts    InstrumentID = "bus_volts"
+	InstrumentRPM          InstrumentID = "rpm"
+	InstrumentFuelFlow     InstrumentID = "fuel_flow"
+	InstrumentFuelPressure InstrumentID = "fuel_pressure"
+	InstrumentOilPressure  InstrumentID = "oil_pressure"
+	InstrumentBusVolts     InstrumentID = "bus_volts"
+	InstrumentAmperes      InstrumentID = "amperes"
+	InstrumentCylinderHead InstrumentID = "cylinder_head"
 
 	// Detents of the ignition switch and the brakes.
-	DetentStart    = "start"
-	DetentBoth     = "both"
 	DetentOff      = "off"
+	DetentRight    = "right"
+	DetentLeft     = "left"
+	DetentBoth     = "both"
+	DetentStart    = "start"
 	DetentHeld     = "held"
 	DetentReleased = "released"
 )

@@ -339,8 +339,13 @@ func (r *Run) dies() {
 	if !r.engine.fired {
 		return
 	}
+	a := &r.attempts[len(r.attempts)-1]
+	a.Died = true
 	r.engine.fired, r.engine.runs = false, false
-	r.attempts[len(r.attempts)-1].Died = true
+	if a.Ran && !r.engine.cranking && r.restPosition()(r.positions[ControlMixture]) {
+		r.conclude(NotStarted) // the pilot stopped it
+		return
+	}
 	if !r.engine.cranking {
 		r.branch.pending, r.branch.due = true, r.now
 	}

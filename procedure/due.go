@@ -38,8 +38,8 @@ func (r *Run) nextDue() (time.Duration, func()) {
 	if at, s := r.answerDue(); s != nil {
 		consider(at, func() { r.answered(s) })
 	}
-	if s := r.presentOf(StepRest); s != nil && !r.engine.cranking {
-		consider(r.restUntil(s), r.finishPresent)
+	if s := r.step(StepRest); s != nil && s.Status != StatusNext && !r.engine.cranking {
+		consider(r.restUntil(s), func() { r.finish(s, r.now, OnTime) })
 	}
 	if r.branch.pending {
 		consider(r.branch.due, r.openBranch)
@@ -67,7 +67,7 @@ func (r *Run) dueLevers(consider func(time.Duration, func())) {
 // movedTo reports whether a step ahead came to be met by a hand during the
 // present step, and was not simply so all along.
 func (r *Run) movedTo(s *StepState) bool {
-	return s.metSince > 0 && s.metSince >= r.lastDone && s.metSince >= r.steps[r.present].Begin
+	return s.metByHand && s.metSince >= r.steps[r.present].Begin
 }
 
 func (r *Run) holdAheadOfAny(i int, s *Step) bool {

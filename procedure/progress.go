@@ -27,7 +27,7 @@ func (r *Run) appendSteps(from FlowID, steps []Step) {
 		}
 		r.steps = append(r.steps, st)
 	}
-	r.noteMet()
+	r.noteMet(nil)
 }
 
 func (r *Run) uniqueKey(id StepID) string {
@@ -79,10 +79,11 @@ func (r *Run) upcoming(k StepKind) *StepState {
 }
 
 // horizon is the index after the last step that a hand may reach ahead to: the
-// next crank, since what follows it only has a meaning once the engine fired.
+// next crank, since what follows it only has a meaning once the engine fired,
+// or a rest, since what is made ready during it does not end it.
 func (r *Run) horizon() int {
 	for i := r.present; i < len(r.steps); i++ {
-		if r.steps[i].Step.Kind == StepCrank {
+		if k := r.steps[i].Step.Kind; k == StepCrank || k == StepRest {
 			return i + 1
 		}
 	}
@@ -122,8 +123,9 @@ func (r *Run) metBefore() []bool {
 	return out
 }
 
-// noteMet keeps since when each unfinished step's targets hold.
-func (r *Run) noteMet() {
+// noteMet keeps since when each unfinished step's targets hold. m is the
+// movement that may have brought it about, nil when there was none.
+func (r *Run) noteMet(m *moved) {
 	for i := range r.steps {
 		s := &r.steps[i]
 		if s.Finished() {
@@ -132,6 +134,7 @@ func (r *Run) noteMet() {
 		switch met := r.met(s.Step); {
 		case met && s.metSince < 0:
 			s.metSince = r.now
+			s.metByHand = m != nil && concerns(s.Step, m.control)
 		case !met:
 			s.metSince = -1
 		}
@@ -141,7 +144,7 @@ func (r *Run) noteMet() {
 // reconsider looks whether something that just happened finished a step. m is
 // the movement that happened, nil for anything else.
 func (r *Run) reconsider(m *moved) {
-	r.noteMet()
+	r.noteMet(m)
 	if m != nil {
 		r.reachAhead(m)
 		r.finishOpen(m)
@@ -247,7 +250,13 @@ func (r *Run) passTo(i int, metBefore []bool) {
 			r.finish(s, max(s.metSince, r.lastDone), OnTime)
 			continue
 		}
-		s.Status, s.wasOpen = StatusOpen, true
+		if s.Step.Kind == StepPropClear && r.area.valid(r.now) {
+			s.Begin = min(r.lastDone, r.area.calledAt)
+			r.finish(s, r.area.calledAt+r.area.answerWait, s.Window.Judge(r.area.calledAt+r.area.answerWait-s.Begin))
+			continue
+		}
+		s.Status = StatusOpen
+		s.wasOpen = s.Step.Kind != StepRest // a rest goes on while the eyes look round
 		r.emit(Effect{Kind: EffectHush, At: r.now, Step: s.Step.ID})
 	}
 	r.present = i

@@ -73,9 +73,10 @@ type StepState struct {
 	FalseCalls  int  // times it was called when it did not hold
 	Interrupted bool // it was the present one when something interrupted the flow
 
-	metSince time.Duration // since when targets and conditions hold; -1 when they do not
-	judged   bool          // a verdict that may not be bettered, as unsafe
-	wasOpen  bool          // passed over once: whatever becomes of it, it is out of order
+	metSince  time.Duration // since when targets and conditions hold; -1 when they do not
+	metByHand bool          // a movement during this run brought that about
+	judged    bool          // a verdict that may not be bettered, as unsafe
+	wasOpen   bool          // passed over once: whatever becomes of it, it is out of order
 }
 
 // Finished reports whether nothing more can become of the step.

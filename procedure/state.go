@@ -101,3 +101,6 @@ func Replay(s Setup, events []Event) (*Run, error) {
 	}
 	return r, nil
 }
+
+// Outcome is how the run ended, empty while it has not.
+func (r *Run) Outcome() Outcome { return r.outcome }

@@ -140,6 +140,7 @@ type Conditions struct {
 	OATCelsius      float64
 	PressureAltM    float64
 	SinceShutdown   time.Duration
-	BatteryCharge   float64 // 0 to 1
-	SurpriseOffered bool    // the student was not shown them
+	BatteryCharge   float64       // 0 to 1; zero is the battery's usual charge
+	Preheat         time.Duration // how long the engine was heated before
+	SurpriseOffered bool          // the student was not shown them
 }

@@ -1,0 +1,102 @@
+package rehearsal
+
+import (
+	"fmt"
+	"math"
+
+	"kickover/procedure"
+	"kickover/procedure/powerplant"
+)
+
+// This file maps an aircraft's controls and instruments, by their ids, to the
+// simulated powerplant's.
+
+// newPlant builds the powerplant that the aircraft's file names.
+func newPlant(o Options) (*powerplant.Plant, error) {
+	spec, err := powerplant.ByName(o.Library.Aircraft.Powerplant)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", o.Library.Aircraft.Name, err)
+	}
+	p, err := powerplant.New(spec, powerplant.Conditions{
+		OATCelsius:        o.Conditions.OATCelsius,
+		PressureAltitudeM: o.Conditions.PressureAltM,
+		SinceShutdown:     o.Conditions.SinceShutdown,
+		BatteryCharge:     o.Conditions.BatteryCharge,
+		Preheat:           o.Conditions.Preheat,
+	}, o.Seed)
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range o.Faults {
+		if err := p.Inject(f); err != nil {
+			return nil, err
+		}
+	}
+	return p, nil
+}
+
+// position is where a control stands; zero where the aircraft has none.
+func (r *Rehearsal) position(id procedure.ControlID) procedure.Position {
+	for i := range r.positions {
+		if r.o.Library.Aircraft.Controls[i].ID == id {
+			return r.positions[i]
+		}
+	}
+	return 0
+}
+
+// detent is the position of an ignition detent.
+func (r *Rehearsal) detent(name string) procedure.Position {
+	if c, ok := r.o.Library.Aircraft.Control(procedure.ControlIgnition); ok {
+		if p, ok := c.Detent(name); ok {
+			return p
+		}
+	}
+	return 0
+}
+
+// controls reads the levers as the powerplant takes them.
+func (r *Rehearsal) controls() powerplant.Controls {
+	on := func(id procedure.ControlID) bool { return r.position(id) != 0 }
+	c := powerplant.Controls{
+		Battery:    on(procedure.ControlBattery),
+		Alternator: on(procedure.ControlAlternator),
+		BoostPump:  on(procedure.ControlPump),
+		ThrottleMM: float64(r.position(procedure.ControlThrottle)),
+		Mixture:    float64(r.position(procedure.ControlMixture)),
+		Primer:     float64(r.position(procedure.ControlPrimer)),
+	}
+	switch r.position(procedure.ControlIgnition) {
+	case r.detent(procedure.DetentStart):
+		c.Magnetos, c.Starter = powerplant.MagnetosBoth, true
+	case r.detent(procedure.DetentBoth):
+		c.Magnetos = powerplant.MagnetosBoth
+	case r.detent(procedure.DetentLeft):
+		c.Magnetos = powerplant.MagnetoLeft
+	case r.detent(procedure.DetentRight):
+		c.Magnetos = powerplant.MagnetoRight
+	}
+	return c
+}
+
+// readingOf is what an instrument shows; NaN for one the powerplant does not drive.
+func readingOf(p powerplant.Readings, id procedure.InstrumentID) float64 {
+	switch id {
+	case procedure.InstrumentBusVolts:
+		return p.BusVolts
+	case procedure.InstrumentAmperes:
+		return p.Amperes
+	case procedure.InstrumentFuelFlow:
+		return p.FuelFlowGPS
+	case procedure.InstrumentFuelPressure:
+		return p.FuelPressureKPa
+	case procedure.InstrumentRPM:
+		return p.RPM
+	case procedure.InstrumentOilPressure:
+		return p.OilPressureKPa
+	case procedure.InstrumentCylinderHead:
+		return p.CylinderHeadC
+	default:
+		return math.NaN()
+	}
+}
