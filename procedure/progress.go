@@ -277,7 +277,11 @@ func (r *Run) beginPresent(at time.Duration) {
 	s.Status = StatusPresent
 	s.Begin = at
 	r.emit(Effect{Kind: EffectBegin, At: r.now, Step: s.Step.ID})
-	r.say(r.now, s.Step.ID, s.Step.Prompt, PriorityPrompt)
+	// Catch and release come within two seconds: their call-outs are all there is
+	// time for, and they were briefed.
+	if !s.Step.Together {
+		r.say(r.now, s.Step.ID, s.Step.Prompt, PriorityPrompt)
+	}
 	r.scheduleFrom(s, FromStep, at)
 	if s.Step.Kind == StepSet && s.metSince >= 0 {
 		s.AlreadyMet = true
@@ -348,7 +352,7 @@ func (r *Run) judgeCatch(s *StepState) Verdict {
 func (r *Run) finish(s *StepState, at time.Duration, v Verdict) {
 	wasPresent := s.Status == StatusPresent
 	s.Done = at
-	s.Elapsed = max(0, at-s.Begin)
+	s.Elapsed = max(0, at-r.anchor(s))
 	if !s.judged {
 		s.Verdict = s.verdict(v)
 	}
@@ -419,7 +423,6 @@ func (r *Run) report(id InstrumentID, value float64) {
 		r.passTo(i, r.metBefore())
 	}
 	r.finish(s, r.now, s.Window.Judge(r.now-r.anchor(s)))
-	s.Elapsed = r.now - r.anchor(s)
 }
 
 // checkFor finds the check that a report is about: one passed over, the present
@@ -441,7 +444,8 @@ func (r *Run) checkFor(id InstrumentID) (*StepState, int) {
 
 // anchor is where a step's window is counted from.
 func (r *Run) anchor(s *StepState) time.Duration {
-	if s.Step.WindowFrom == FromFires && r.engine.fired {
+	afterFiring := s.Step.WindowFrom == FromFires || s.Step.Kind == StepCatch || s.Step.Kind == StepRelease
+	if afterFiring && r.engine.fired {
 		return r.engine.firedAt
 	}
 	return s.Begin

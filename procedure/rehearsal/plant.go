@@ -23,14 +23,9 @@ func newPlant(o Options) (*powerplant.Plant, error) {
 		SinceShutdown:     o.Conditions.SinceShutdown,
 		BatteryCharge:     o.Conditions.BatteryCharge,
 		Preheat:           o.Conditions.Preheat,
-	}, o.Seed)
+	}, o.Seed, o.Faults...)
 	if err != nil {
 		return nil, err
-	}
-	for _, f := range o.Faults {
-		if err := p.Inject(f); err != nil {
-			return nil, err
-		}
 	}
 	return p, nil
 }

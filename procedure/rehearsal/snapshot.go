@@ -56,12 +56,15 @@ const (
 // StepStatus is where a step stands in the strip.
 type StepStatus string
 
-// The statuses: next, present, open (passed over and still to do), done.
+// The statuses: next, present, open (passed over and still to do), done, and
+// not reached, where the flow took another way.
 const (
 	StepNext    StepStatus = "next"
 	StepPresent StepStatus = "present"
 	StepOpen    StepStatus = "open"
 	StepDone    StepStatus = "done"
+
+	StepNotReached StepStatus = "not reached"
 )
 
 // StepView is one line of the step strip.

@@ -1,0 +1,314 @@
+package debrief
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"kickover/procedure"
+)
+
+// Reason is one thing that a student could do differently: what happened, and
+// the number behind it.
+type Reason struct {
+	Head string
+	Body string
+}
+
+const mostReasons = 3
+
+// explain finds the sentence and the reasons. What could hurt somebody comes
+// first, then what decided the start, then what was slow.
+func (r *Report) explain(st *procedure.State) {
+	r.Why = r.why()
+	for _, find := range []func(*procedure.State) []Reason{
+		r.breachReasons, r.primeReasons, r.cylinderReasons, r.catchReasons, r.decisionReasons, r.stepReasons,
+	} {
+		r.Reasons = append(r.Reasons, find(st)...)
+	}
+	if len(r.Reasons) > mostReasons {
+		r.Reasons = r.Reasons[:mostReasons]
+	}
+}
+
+// why is one sentence on the last attempt.
+func (r *Report) why() string {
+	if len(r.Attempts) == 0 {
+		return "It did not start: the starter was not engaged."
+	}
+	a := r.Attempts[len(r.Attempts)-1]
+	switch {
+	case a.Fired && a.Died && a.Ran:
+		return "It ran, and was stopped or stopped by itself."
+	case a.Fired && a.Died:
+		return fmt.Sprintf("It fired after %s and died: the prime was used up before the mixture took over.", secs(a.ToFire()))
+	case a.Fired:
+		return fmt.Sprintf("It fired after %s of cranking: the charge held %s of fuel vapour, and %s to %s burns.",
+			secs(a.ToFire()), percent(a.Vapour), percent(r.Band.Lean), percent(r.Band.Rich))
+	}
+	return "It did not start: " + r.whyNot(a)
+}
+
+// Thresholds of an explanation. Estimates: a starter that turns the engine below
+// slowCrank cannot start it, and more than wetPlugs grams of liquid in the
+// cylinders make a spark unlikely.
+const (
+	slowCrank = 50.0
+	wetPlugs  = 0.3
+)
+
+func (r *Report) whyNot(a Attempt) string {
+	switch {
+	case math.IsNaN(a.RPM) || a.RPM < 5:
+		return "the starter did not turn the engine."
+	case a.RPM < slowCrank:
+		return fmt.Sprintf("the starter turned it at only %.0f rpm.", a.RPM)
+	case math.IsNaN(a.Vapour):
+		return "it was not cranked for long enough to draw in a charge."
+	case a.Vapour > r.Band.Rich:
+		return fmt.Sprintf("flooded, the charge held %s of fuel vapour and nothing burns above %s.", percent(a.Vapour), percent(r.Band.Rich))
+	case a.Vapour < r.Band.Lean:
+		return fmt.Sprintf("too little fuel, the charge held %s of vapour and nothing burns below %s.", percent(a.Vapour), percent(r.Band.Lean))
+	case a.Wet > wetPlugs:
+		return fmt.Sprintf("%.1f g of liquid fuel lay in the cylinders and wet the plugs.", a.Wet)
+	case a.Crank() < 3*time.Second:
+		return fmt.Sprintf("it was cranked for %s only, with %s of vapour in the charge.", secs(a.Crank()), percent(a.Vapour))
+	default:
+		return fmt.Sprintf("the charge held %s of vapour, which burns: look for a spark.", percent(a.Vapour))
+	}
+}
+
+func (r *Report) breachReasons(*procedure.State) []Reason {
+	var out []Reason
+	seen := map[procedure.Breach]bool{}
+	for _, b := range r.Breaches {
+		if seen[b.Breach] {
+			continue
+		}
+		seen[b.Breach] = true
+		out = append(out, Reason{
+			Head: "Unsafe: " + string(b.Breach) + ".",
+			Body: fmt.Sprintf("At %s. %s", clockTime(b.At), breachAdvice[b.Breach]),
+		})
+	}
+	return out
+}
+
+var breachAdvice = map[procedure.Breach]string{
+	procedure.BreachNoPropClear:  "Left, ahead, right, call clear, wait for an answer: before every attempt.",
+	procedure.BreachAreaOccupied: "Wait until they have gone, then look and call again.",
+	procedure.BreachBrakesOff:    "Hold the brakes until the engine has settled.",
+	procedure.BreachCrankLimit:   "Release at the limit, whatever the engine does.",
+	procedure.BreachRest:         "Let the starter rest: its winding heats faster than it cools.",
+	procedure.BreachStarterIn:    "Release as soon as it fires.",
+	procedure.BreachNoOil:        "No pressure in time: mixture to cut-off, now.",
+	procedure.BreachOverspeed:    "Throttle back to the start mark before you crank.",
+}
+
+// primeReasons sets the prime against its window and against the cue.
+func (r *Report) primeReasons(*procedure.State) []Reason {
+	var out []Reason
+	for _, s := range r.Steps {
+		if s.Step.Kind != procedure.StepHold || !s.Reached || s.Verdict == procedure.OnTime {
+			continue
+		}
+		if s.Verdict == procedure.Missed {
+			out = append(out, Reason{Head: "You did not prime.", Body: "The window is " + windowText(s.Window) + "."})
+			continue
+		}
+		off := s.Off()
+		if off == 0 {
+			continue
+		}
+		out = append(out, Reason{
+			Head: fmt.Sprintf("You held the prime %s, %s too %s.", secs(s.Elapsed), secs(off.Abs()), longOrShort(off)),
+			Body: r.primeEffect(s, off),
+		})
+		if levelled, ok := r.levelledIn(s); ok && off > 0 {
+			out = append(out, Reason{
+				Head: fmt.Sprintf("The flow had levelled off at %s.", secs(levelled)),
+				Body: fmt.Sprintf("You held on %s past the cue.", secs(s.Elapsed-levelled)),
+			})
+		}
+	}
+	return out
+}
+
+func longOrShort(off time.Duration) string {
+	if off > 0 {
+		return "long"
+	}
+	return "short"
+}
+
+// primeEffect says what the difference did to the mixture in the cylinders.
+func (r *Report) primeEffect(s Step, off time.Duration) string {
+	window := "The window is " + windowText(s.Window)
+	vapour := math.NaN()
+	for _, a := range r.Attempts {
+		if a.Engaged >= s.Done {
+			vapour = a.Vapour
+			break
+		}
+	}
+	if off > 0 {
+		extra := r.Fuel.At(s.Done) - r.Fuel.At(s.Done-off)
+		if !math.IsNaN(extra) && !math.IsNaN(vapour) {
+			return fmt.Sprintf("%s: that let %.1f g more fuel in, and the charge held %s vapour.", window, extra, percent(vapour))
+		}
+	}
+	if !math.IsNaN(vapour) {
+		return fmt.Sprintf("%s: the charge held %s vapour.", window, percent(vapour))
+	}
+	return window + "."
+}
+
+func (r *Report) levelledIn(s Step) (time.Duration, bool) {
+	for _, p := range r.Primes {
+		if p.Begin == s.Begin && p.LevelledAt > 0 {
+			return p.LevelledAt - p.Begin, true
+		}
+	}
+	return 0, false
+}
+
+// cylinderReasons is what the last attempt that did not fire found.
+func (r *Report) cylinderReasons(*procedure.State) []Reason {
+	if len(r.Attempts) == 0 {
+		return nil
+	}
+	a := r.Attempts[len(r.Attempts)-1]
+	if a.Fired || math.IsNaN(a.Vapour) {
+		return nil
+	}
+	switch {
+	case a.Vapour > r.Band.Rich:
+		return []Reason{{
+			Head: fmt.Sprintf("With %s vapour nothing burns above %s.", percent(a.Vapour), percent(r.Band.Rich)),
+			Body: "It is flooded. Leave the mixture back, rest, crank again.",
+		}}
+	case a.Vapour < r.Band.Lean:
+		return []Reason{{
+			Head: fmt.Sprintf("With %s vapour nothing burns below %s.", percent(a.Vapour), percent(r.Band.Lean)),
+			Body: "It had too little. Half the prime again, once.",
+		}}
+	}
+	return nil
+}
+
+func (r *Report) catchReasons(*procedure.State) []Reason {
+	for _, s := range r.Steps {
+		if s.Step.Kind != procedure.StepCatch || !s.Reached {
+			continue
+		}
+		switch s.Verdict {
+		case procedure.Late:
+			return []Reason{{
+				Head: fmt.Sprintf("The mixture came %s after it fired.", secs(s.Elapsed)),
+				Body: fmt.Sprintf("It has %s: the prime is used up in a few seconds.", secs(s.Window.Max)),
+			}}
+		case procedure.Early:
+			return []Reason{{
+				Head: "The mixture was forward before it fired.",
+				Body: "An engine that does not fire then floods. Wait for the first firing.",
+			}}
+		case procedure.Missed:
+			return []Reason{{
+				Head: "It fired, and the mixture stayed back.",
+				Body: fmt.Sprintf("Full forward within %s of the first firing.", secs(s.Window.Max)),
+			}}
+		}
+	}
+	return nil
+}
+
+// decisionReasons judges each choice against what was truly in the cylinders.
+func (r *Report) decisionReasons(st *procedure.State) []Reason {
+	var out []Reason
+	for _, d := range st.Decisions {
+		i := r.attemptBefore(d.At)
+		if i < 0 || math.IsNaN(r.Attempts[i].Vapour) {
+			continue
+		}
+		a := r.Attempts[i]
+		flooded := a.Vapour > r.Band.Rich || a.Vapour > r.Band.Lean && a.Wet > wetPlugs
+		primed := r.primeBetween(d.At, st.At) > 0
+		held := fmt.Sprintf("The charge held %s vapour; %s to %s burns.", percent(a.Vapour), percent(r.Band.Lean), percent(r.Band.Rich))
+		switch {
+		case flooded && primed:
+			out = append(out, Reason{Head: "You primed again, and it was flooded.", Body: held})
+		case a.Vapour < r.Band.Lean && !primed:
+			out = append(out, Reason{Head: "You took it for flooded; it had too little fuel.", Body: held})
+		}
+	}
+	return out
+}
+
+// attemptBefore is the last attempt that ended before an offset, -1 for none.
+func (r *Report) attemptBefore(at time.Duration) int {
+	last := -1
+	for i, a := range r.Attempts {
+		if a.Released <= at {
+			last = i
+		}
+	}
+	return last
+}
+
+// stepReasons names what was left out, out of order or slow, the worst first.
+func (r *Report) stepReasons(*procedure.State) []Reason {
+	var missed, order []string
+	var slowest *Step
+	for i := range r.Steps {
+		s := &r.Steps[i]
+		if !s.Reached || s.Step.Kind == procedure.StepHold || s.Step.Kind == procedure.StepCatch {
+			continue
+		}
+		switch s.Verdict {
+		case procedure.Missed:
+			missed = append(missed, s.Step.Title)
+		case procedure.OutOfOrder:
+			order = append(order, s.Step.Title)
+		case procedure.Late:
+			if slowest == nil || s.Off() > slowest.Off() {
+				slowest = s
+			}
+		}
+	}
+	var out []Reason
+	if len(missed) > 0 {
+		out = append(out, Reason{Head: "Left out: " + strings.Join(missed, "; ") + ".", Body: "Say each step aloud as you do it."})
+	}
+	if len(order) > 0 {
+		out = append(out, Reason{Head: "Out of order: " + strings.Join(order, "; ") + ".", Body: "The order is the memory: one leads to the next."})
+	}
+	if slowest != nil {
+		out = append(out, Reason{
+			Head: fmt.Sprintf("%s took %s.", slowest.Step.Title, secs(slowest.Elapsed)),
+			Body: fmt.Sprintf("Its window is %s: %s late.", windowText(slowest.Window), secs(slowest.Off())),
+		})
+	}
+	return out
+}
+
+// WindowText writes a window as a person would: "3.5 to 5.0 s", or "up to 5.0 s"
+// where there is no shortest time.
+func windowText(w procedure.Window) string {
+	if w.Min == 0 {
+		return "up to " + secs(w.Max)
+	}
+	return fmt.Sprintf("%.1f to %s", w.Min.Seconds(), secs(w.Max))
+}
+
+func secs(d time.Duration) string {
+	return strconv.FormatFloat(d.Seconds(), 'f', 1, 64) + " s"
+}
+
+func percent(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) + " %" }
+
+// clockTime writes an offset as minutes and seconds.
+func clockTime(d time.Duration) string {
+	return fmt.Sprintf("%d:%04.1f", int(d.Minutes()), math.Mod(d.Seconds(), 60))
+}
