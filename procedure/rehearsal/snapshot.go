@@ -31,6 +31,7 @@ type Snapshot struct {
 	Choices []procedure.Choice
 	Asked   *Interruption // an interruption that waits for the student, else nil
 
+	Paused  bool // the run's time stands still
 	Done    bool
 	Outcome procedure.Outcome
 	Notice  string // a plain sentence about something that is not working, as sound or disk

@@ -1,0 +1,213 @@
+package rehearsal
+
+import (
+	"context"
+	"sync/atomic"
+	"time"
+
+	"kickover/procedure"
+)
+
+// Clock tells the time that has passed on a clock that never goes back.
+type Clock interface {
+	// Now is the time since some fixed moment.
+	Now() time.Duration
+	// Tick sends at about the given interval until ctx is done.
+	Tick(ctx context.Context, every time.Duration) <-chan struct{}
+}
+
+const (
+	// turnEvery is how often the powerplant is brought up to the present.
+	turnEvery = 5 * time.Millisecond
+	// stall is a stretch in which the machine cannot have been awake, or was so
+	// busy that no hand could have been followed.
+	stall = 2 * time.Second
+	// mailbox holds inputs that arrive within one turn; far more than hands give.
+	mailbox = 1024
+)
+
+// Live is a run that is being driven in real time. Its methods may be called
+// from any goroutine.
+type Live struct {
+	clock    Clock
+	requests chan func(*driver)
+	offset   atomic.Int64 // run time = clock.Now() - offset
+	latest   atomic.Pointer[Snapshot]
+	done     chan struct{}
+}
+
+// driver is the owner of the run: one goroutine.
+type driver struct {
+	live    *Live
+	run     *Rehearsal
+	publish func(*Snapshot)
+	every   time.Duration
+	shown   time.Duration
+	paused  bool
+}
+
+// Drive turns a run in real time until it ends or ctx is done, publishing a
+// snapshot every so often and once more at the end. publish is called by the
+// owner of the run and must not block. The run belongs to Drive until
+// [Live.Done] is closed.
+func Drive(ctx context.Context, run *Rehearsal, clock Clock, every time.Duration, publish func(*Snapshot)) *Live {
+	l := &Live{clock: clock, requests: make(chan func(*driver), mailbox), done: make(chan struct{})}
+	l.offset.Store(int64(clock.Now()))
+	d := &driver{live: l, run: run, publish: publish, every: every, shown: -every}
+	d.show()
+	go d.drive(ctx)
+	return l
+}
+
+// Now is the run's own time this moment: the stamp for an input.
+func (l *Live) Now() time.Duration {
+	return l.clock.Now() - time.Duration(l.offset.Load())
+}
+
+// Input hands over an act stamped with [Live.Now] when it was received.
+func (l *Live) Input(e procedure.Event) {
+	l.ask(func(d *driver) { d.run.Input(e) })
+}
+
+// SkipRest passes over the rest that the starter is owed.
+func (l *Live) SkipRest() {
+	l.ask(func(d *driver) {
+		skipped := d.run.SkipRest()
+		l.offset.Add(-int64(skipped))
+	})
+}
+
+// Pause stops the run's time, and again lets it go on.
+func (l *Live) Pause(on bool) {
+	l.ask(func(d *driver) { d.pause(on) })
+}
+
+// End closes the run.
+func (l *Live) End(why string) {
+	l.ask(func(d *driver) { d.run.End(why) })
+}
+
+// Do runs f on the owner of the run, with the run.
+func (l *Live) Do(f func(*Rehearsal)) {
+	l.ask(func(d *driver) { f(d.run) })
+}
+
+// Latest is the last snapshot published.
+func (l *Live) Latest() *Snapshot { return l.latest.Load() }
+
+// Done is closed when the run is over and no longer driven.
+func (l *Live) Done() <-chan struct{} { return l.done }
+
+// ask never blocks a hand for good: after the end requests are dropped.
+func (l *Live) ask(f func(*driver)) {
+	select {
+	case l.requests <- f:
+	case <-l.done:
+	}
+}
+
+func (d *driver) drive(ctx context.Context) {
+	defer close(d.live.done)
+	ticking, stop := context.WithCancel(ctx)
+	defer stop()
+	ticks := d.live.clock.Tick(ticking, turnEvery)
+	for !d.run.Done() {
+		select {
+		case <-ctx.Done():
+			d.run.End(procedure.EndAbandoned)
+		case f := <-d.live.requests:
+			f(d)
+			d.drain()
+		case <-ticks:
+		}
+		d.turn()
+	}
+	d.show()
+}
+
+// drain takes what else has arrived, so that a burst of inputs costs one turn.
+func (d *driver) drain() {
+	for {
+		select {
+		case f := <-d.live.requests:
+			f(d)
+		default:
+			return
+		}
+	}
+}
+
+// turn brings the run up to the present. A stretch that the machine slept
+// through does not count: deadlines are judged, and nobody could have met them.
+func (d *driver) turn() {
+	if d.paused {
+		return
+	}
+	now := d.live.Now()
+	if gap := now - d.run.physics; gap > stall {
+		d.live.offset.Add(int64(gap - turnEvery))
+		d.run.Paused(gap - turnEvery)
+		now = d.live.Now()
+	}
+	d.run.Advance(now)
+	if now-d.shown >= d.every {
+		d.show()
+		d.shown = now
+	}
+}
+
+func (d *driver) pause(on bool) {
+	if d.paused == on {
+		return
+	}
+	d.paused = on
+	if !on {
+		if gap := d.live.Now() - d.run.physics; gap > 0 {
+			d.live.offset.Add(int64(gap))
+			d.run.Paused(gap)
+		}
+	}
+	d.show()
+}
+
+func (d *driver) show() {
+	s := d.run.Snapshot()
+	s.Paused = d.paused
+	d.live.latest.Store(s)
+	if d.publish != nil {
+		d.publish(s)
+	}
+}
+
+// System is the machine's monotonic clock.
+type System struct{ origin time.Time }
+
+// NewSystem begins a clock at zero.
+func NewSystem() System { return System{origin: time.Now()} }
+
+// Now is the time since the clock began.
+func (c System) Now() time.Duration { return time.Since(c.origin) }
+
+// At is the moment of an offset of the clock.
+func (c System) At(offset time.Duration) time.Time { return c.origin.Add(offset) }
+
+// Tick sends at the interval, dropping ticks that nobody took.
+func (c System) Tick(ctx context.Context, every time.Duration) <-chan struct{} {
+	out := make(chan struct{}, 1)
+	go func() {
+		t := time.NewTicker(every)
+		defer t.Stop()
+		for {
+			select {
+			case <-ctx.Done():
+				return
+			case <-t.C:
+				select {
+				case out <- struct{}{}:
+				default:
+				}
+			}
+		}
+	}()
+	return out
+}
