@@ -66,7 +66,14 @@ func (l *Live) Now() time.Duration {
 
 // Input hands over an act stamped with [Live.Now] when it was received.
 func (l *Live) Input(e procedure.Event) {
-	l.ask(func(d *driver) { d.run.Input(e) })
+	l.ask(func(d *driver) {
+		if d.paused {
+			return
+		}
+		d.notice()
+		e.At = min(e.At, l.Now()) // stamped before a stall was noticed
+		d.run.Input(e)
+	})
 }
 
 // SkipRest passes over the rest that the starter is owed.
@@ -137,18 +144,22 @@ func (d *driver) drain() {
 	}
 }
 
-// turn brings the run up to the present. A stretch that the machine slept
-// through does not count: deadlines are judged, and nobody could have met them.
+// notice takes out of the run's time a stretch that the machine slept through:
+// deadlines are judged, and nobody could have met them.
+func (d *driver) notice() {
+	if gap := d.live.Now() - d.run.physics; gap > stall {
+		d.live.offset.Add(int64(gap - turnEvery))
+		d.run.Paused(gap - turnEvery)
+	}
+}
+
+// turn brings the run up to the present.
 func (d *driver) turn() {
 	if d.paused {
 		return
 	}
+	d.notice()
 	now := d.live.Now()
-	if gap := now - d.run.physics; gap > stall {
-		d.live.offset.Add(int64(gap - turnEvery))
-		d.run.Paused(gap - turnEvery)
-		now = d.live.Now()
-	}
 	d.run.Advance(now)
 	if now-d.shown >= d.every {
 		d.show()
