@@ -1,0 +1,151 @@
+package record
+
+import (
+	"database/sql"
+	"errors"
+	"fmt"
+	"reflect"
+	"slices"
+
+	"kickover/procedure"
+)
+
+// eventsAtOnce is how many events a bulk write commits together: enough that the
+// disk's confirmation costs nothing beside them, few enough that other programs
+// wait for less than half a second.
+const eventsAtOnce = 20000
+
+// errConflict is a run that is stored already, with another content.
+var errConflict = errors.New("a different run with this id is stored already; delete that one first, or leave this one out")
+
+// batch writes whole runs in few transactions.
+type batch struct {
+	commit   func(func(*sql.Tx) error) error
+	runs     []wholeRun
+	pending  int // events of runs
+	tally    batchTally
+	conflict func(wholeRun) // told of a run that differs from the stored one
+}
+
+// batchTally counts what a batch came to.
+type batchTally struct {
+	runs, events int // that were not stored before
+	unchanged    int // runs that were
+}
+
+type wholeRun struct {
+	listing Listing
+	events  []procedure.Event
+	line    int // where its header stands in the file it came from
+}
+
+func (b *batch) add(run wholeRun) error {
+	b.runs = append(b.runs, run)
+	if b.pending += len(run.events); b.pending < eventsAtOnce {
+		return nil
+	}
+	return b.flush()
+}
+
+func (b *batch) flush() error {
+	if len(b.runs) == 0 {
+		return nil
+	}
+	var tally batchTally
+	var conflicts []wholeRun
+	err := b.commit(func(tx *sql.Tx) error {
+		tally, conflicts = batchTally{}, nil // it may be tried twice
+		for _, run := range b.runs {
+			fresh, added, err := merge(tx, run)
+			switch {
+			case errors.Is(err, errConflict):
+				conflicts = append(conflicts, run)
+				continue
+			case err != nil:
+				return fmt.Errorf("store run %s: %w", run.listing.Header.ID, err)
+			case fresh:
+				tally.runs++
+			case added == 0:
+				tally.unchanged++
+			}
+			tally.events += added
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	b.tally.runs += tally.runs
+	b.tally.events += tally.events
+	b.tally.unchanged += tally.unchanged
+	for _, run := range conflicts {
+		b.conflict(run)
+	}
+	b.runs, b.pending = nil, 0
+	return nil
+}
+
+// merge stores a run, or what is missing of it: one that was exported while it
+// went on may come again when it is over. It tells whether the run was new and
+// how many events were.
+func merge(tx *sql.Tx, run wholeRun) (fresh bool, added int, err error) {
+	key, err := keyOf(tx, run.listing.Header.ID)
+	if errors.Is(err, ErrNoRun) {
+		if key, err = insertHeader(tx, run.listing.Header); err != nil {
+			return true, 0, err
+		}
+		return true, len(run.events), complete(tx, key, run.listing, run.events)
+	}
+	if err != nil {
+		return false, 0, err
+	}
+	stored, err := readListing(tx, key)
+	if err != nil {
+		return false, 0, err
+	}
+	events, err := readEvents(tx, key)
+	if err != nil {
+		return false, 0, err
+	}
+	common := min(len(events), len(run.events))
+	missing := run.events[common:]
+	switch {
+	case !sameHeader(stored.Header, run.listing.Header),
+		!slices.EqualFunc(events[:common], run.events[:common], sameEvent),
+		stored.Finished && len(missing) > 0:
+		return false, 0, errConflict
+	case stored.Finished:
+		// The summary that is stored may be the newer computation.
+		return false, 0, nil
+	}
+	return false, len(missing), complete(tx, key, run.listing, missing)
+}
+
+func complete(tx *sql.Tx, key int64, l Listing, missing []procedure.Event) error {
+	if err := insertEvents(tx, key, missing); err != nil || !l.Finished {
+		return err
+	}
+	return updateSummary(tx, key, l.Summary)
+}
+
+func sameHeader(a, b Header) bool {
+	if bits(a.Conditions.OATCelsius) != bits(b.Conditions.OATCelsius) ||
+		bits(a.Conditions.PressureAltM) != bits(b.Conditions.PressureAltM) ||
+		bits(a.Conditions.BatteryCharge) != bits(b.Conditions.BatteryCharge) ||
+		!slices.Equal(a.Faults, b.Faults) {
+		return false
+	}
+	for _, h := range []*Header{&a, &b} {
+		h.Faults, h.Conditions.OATCelsius, h.Conditions.PressureAltM, h.Conditions.BatteryCharge = nil, 0, 0, 0
+	}
+	return reflect.DeepEqual(a, b)
+}
+
+// sameEvent compares to the bit, so that NaN equals itself.
+func sameEvent(a, b procedure.Event) bool {
+	if bits(a.Value) != bits(b.Value) {
+		return false
+	}
+	a.Value, b.Value = 0, 0
+	return a == b
+}

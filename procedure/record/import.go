@@ -1,0 +1,229 @@
+package record
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"kickover/procedure"
+)
+
+// Imported is what an import came to.
+type Imported struct {
+	Runs, Events int // stored now
+	Unchanged    int // runs that were stored already
+	Refused      int // runs with a row that makes no sense
+	Problems     []Problem
+	More         int // problems beyond those listed
+}
+
+// Problem is what is wrong with a row.
+type Problem struct {
+	Line int
+	Text string // what is wrong and how to mend it
+}
+
+func (p Problem) String() string { return fmt.Sprintf("line %d: %s", p.Line, p.Text) }
+
+// longestLine bounds a line of an imported file, and mostProblems the list of
+// what is wrong with it.
+const (
+	longestLine  = 1 << 20
+	mostProblems = 200
+)
+
+// Import stores runs from JSON Lines. A run with a row that makes no sense is
+// left out whole and its rows are named; the others are stored. The same file
+// again changes nothing. The error is about reading or storing only.
+func (s *Store) Import(r io.Reader) (Imported, error) {
+	in := importer{}
+	in.batch = batch{commit: s.inTransaction, conflict: func(run wholeRun) {
+		in.result.Refused++
+		in.problem(run.line, errConflict.Error())
+	}}
+	lines := bufio.NewScanner(r)
+	lines.Buffer(nil, longestLine)
+	var err error
+	for err == nil && lines.Scan() {
+		in.line++
+		if text := bytes.TrimSpace(bytes.TrimPrefix(lines.Bytes(), []byte("\ufeff"))); len(text) > 0 {
+			err = in.take(text)
+		}
+	}
+	if lines.Err() != nil {
+		// The run in hand is incomplete, which its count of events shows.
+		err = errors.Join(err, fmt.Errorf("line %d: %w", in.line+1, lines.Err()))
+	}
+	err = errors.Join(err, in.endRun(), in.batch.flush())
+	in.result.Runs, in.result.Events, in.result.Unchanged = in.batch.tally.runs, in.batch.tally.events, in.batch.tally.unchanged
+	if err != nil {
+		return in.result, fmt.Errorf("import runs: %w", err)
+	}
+	return in.result, nil
+}
+
+// importer reads a file line by line.
+type importer struct {
+	batch  batch
+	result Imported
+	line   int
+
+	run  *wholeRun // the run in hand
+	want int       // events its header promises
+	bad  bool      // something in it makes no sense
+}
+
+// take reads one line. Its first key tells what it is.
+func (in *importer) take(text []byte) error {
+	var kind struct {
+		Run     *json.RawMessage `json:"kickover_run"`
+		Seq     *json.RawMessage `json:"seq"`
+		Outcome *json.RawMessage `json:"outcome"`
+	}
+	// An event is by far the most frequent line and is tried first, to read it
+	// only once.
+	var event eventLine
+	if in.run != nil && decode(text, &event) == nil && event.Seq > 0 {
+		in.takeEvent(event)
+		return nil
+	}
+	if err := json.Unmarshal(text, &kind); err != nil {
+		in.refuse("this is not a JSON object (" + err.Error() + ")")
+		return nil
+	}
+	switch {
+	case kind.Run != nil:
+		err := in.endRun()
+		in.takeHeader(text)
+		return err
+	case in.run == nil:
+		in.refuse(`no run has begun: a run begins with a line {"kickover_run":1,…}`)
+	case kind.Outcome != nil:
+		in.takeSummary(text)
+	default:
+		err := decode(text, &event)
+		if err == nil {
+			err = errors.New("seq must be 1 or more")
+		}
+		in.refuse("this is no event of a run: " + err.Error())
+	}
+	return nil
+}
+
+func (in *importer) takeHeader(text []byte) {
+	in.run, in.want, in.bad = &wholeRun{line: in.line}, 0, false
+	var h headerLine
+	if err := decode(text, &h); err != nil {
+		in.refuse("this header cannot be read: " + err.Error())
+		return
+	}
+	switch {
+	case h.Run != Format:
+		in.refuse(fmt.Sprintf("kickover_run is %d, this version reads %d; use the version that exported it", h.Run, Format))
+	case len(h.ID) < 16 || len(h.ID) > 64:
+		in.refuse("id must have 16 to 64 characters")
+	case h.Aircraft == "" || h.Flow == "":
+		in.refuse("aircraft and flow must be named")
+	case h.Started.Year() < 1900 || h.Started.Year() > 2200:
+		in.refuse("started must lie between the years 1900 and 2200")
+	case h.Events < 0 || h.SinceShutdown < 0 || h.Step < 0:
+		in.refuse("events, since_shutdown_ns and step_ns must not be negative")
+	}
+	in.want = h.Events
+	in.run.listing.Header = Header{
+		ID: h.ID, Format: h.Run, Started: h.Started, Program: h.Program,
+		Aircraft: procedure.AircraftID(h.Aircraft), Flow: procedure.FlowID(h.Flow), FlowHash: h.FlowHash,
+		Phase: procedure.Phase(h.Phase), Panel: h.Panel,
+		Conditions: Conditions{
+			OATCelsius: float64(h.OATCelsius), PressureAltM: float64(h.PressureAltM),
+			SinceShutdown: time.Duration(h.SinceShutdown), BatteryCharge: float64(h.BatteryCharge), Hidden: h.Hidden,
+		},
+		Faults: h.Faults, Seed: h.Seed, Step: time.Duration(h.Step),
+	}.prepared()
+}
+
+func (in *importer) takeEvent(e eventLine) {
+	switch {
+	case in.run.listing.Finished:
+		in.refuse("an event after the summary; the summary is a run's last line")
+	case e.Seq != len(in.run.events)+1 && !in.bad:
+		in.refuse(fmt.Sprintf("seq is %d where %d is due", e.Seq, len(in.run.events)+1))
+	case e.At < 0:
+		in.refuse(fmt.Sprintf("at_ns is %d; a run begins at 0", e.At))
+	case !storable(procedure.EventKind(e.Kind)):
+		in.refuse(fmt.Sprintf("kind %q is not one that is stored", e.Kind))
+	}
+	in.run.events = append(in.run.events, procedure.Event{
+		Seq: e.Seq, At: time.Duration(e.At), Kind: procedure.EventKind(e.Kind),
+		Subject: e.Subject, Value: float64(e.Value), Text: e.Text,
+	})
+}
+
+func (in *importer) takeSummary(text []byte) {
+	var sum summaryLine
+	if err := decode(text, &sum); err != nil {
+		in.refuse("this summary cannot be read: " + err.Error())
+		return
+	}
+	l := &in.run.listing
+	switch {
+	case l.Finished:
+		in.refuse("a second summary of one run")
+	case sum.Prime < 0 || sum.Attempts < 0 || sum.Unsafe < 0 || sum.Duration < 0:
+		in.refuse("a summary's numbers must not be negative")
+	}
+	l.Finished = true
+	l.Summary = Summary{
+		Outcome: procedure.Outcome(*sum.Outcome), Prime: time.Duration(sum.Prime),
+		Attempts: sum.Attempts, Unsafe: sum.Unsafe, Duration: time.Duration(sum.Duration),
+	}
+}
+
+// endRun hands the run in hand on, if it makes sense.
+func (in *importer) endRun() error {
+	run := in.run
+	if run == nil {
+		return nil
+	}
+	if !in.bad && len(run.events) != in.want {
+		in.problem(run.line, fmt.Sprintf("the header promises %d events and %d follow; the file was cut short or joined wrongly", in.want, len(run.events)))
+		in.bad = true
+	}
+	in.run = nil
+	if in.bad {
+		in.result.Refused++
+		return nil
+	}
+	return in.batch.add(*run)
+}
+
+// refuse notes what is wrong with the line in hand, and with it its run.
+func (in *importer) refuse(text string) {
+	in.bad = true
+	in.problem(in.line, text)
+}
+
+func (in *importer) problem(line int, text string) {
+	if len(in.result.Problems) == mostProblems {
+		in.result.More++
+		return
+	}
+	in.result.Problems = append(in.result.Problems, Problem{line, text})
+}
+
+// decode reads one JSON object and nothing else, and refuses unknown keys.
+func decode(text []byte, into any) error {
+	d := json.NewDecoder(bytes.NewReader(text))
+	d.DisallowUnknownFields()
+	if err := d.Decode(into); err != nil {
+		return err
+	}
+	if _, err := d.Token(); err != io.EOF {
+		return errors.New("something follows the object")
+	}
+	return nil
+}

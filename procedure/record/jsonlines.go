@@ -1,0 +1,129 @@
+package record
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"time"
+
+	"kickover/procedure"
+)
+
+// A run leaves as JSON Lines: a line for the header, one for each event, and one
+// for the summary if the run is over. Several runs may follow one another. Names
+// that end in _ns are nanoseconds; the seed is in quotes, since many readers of
+// JSON keep no more than 53 bits of a number.
+
+type headerLine struct {
+	Run           int        `json:"kickover_run"` // Header.Format
+	ID            string     `json:"id"`
+	Started       time.Time  `json:"started"`
+	Events        int        `json:"events"` // lines of events that follow
+	Program       string     `json:"program"`
+	Aircraft      string     `json:"aircraft"`
+	Flow          string     `json:"flow"`
+	FlowHash      string     `json:"flow_sha256"`
+	Phase         string     `json:"phase"`
+	Panel         string     `json:"panel"`
+	OATCelsius    exactFloat `json:"oat_degC"`
+	PressureAltM  exactFloat `json:"pressure_altitude_m"`
+	SinceShutdown int64      `json:"since_shutdown_ns"`
+	BatteryCharge exactFloat `json:"battery_charge"`
+	Hidden        bool       `json:"hidden"`
+	Faults        []string   `json:"faults"`
+	Seed          uint64     `json:"seed,string"`
+	Step          int64      `json:"step_ns"`
+}
+
+type eventLine struct {
+	Seq     int        `json:"seq"`
+	At      int64      `json:"at_ns"`
+	Kind    string     `json:"kind"`
+	Subject string     `json:"subject"`
+	Value   exactFloat `json:"value"`
+	Text    string     `json:"text,omitempty"`
+}
+
+type summaryLine struct {
+	Outcome  *string `json:"outcome"`
+	Prime    int64   `json:"prime_ns"`
+	Attempts int     `json:"attempts"`
+	Unsafe   int     `json:"unsafe"`
+	Duration int64   `json:"duration_ns"`
+}
+
+// exactFloat is a number that comes back to the bit. JSON has no words for
+// infinities and not-a-number: those are a string of their 64 bits in hex.
+type exactFloat float64
+
+func (v exactFloat) MarshalJSON() ([]byte, error) {
+	if f := float64(v); math.IsNaN(f) || math.IsInf(f, 0) {
+		return fmt.Appendf(nil, `"%016x"`, math.Float64bits(f)), nil
+	}
+	return json.Marshal(float64(v))
+}
+
+func (v *exactFloat) UnmarshalJSON(text []byte) error {
+	if len(text) > 0 && text[0] == '"' {
+		b, err := strconv.ParseUint(string(bytes.Trim(text, `"`)), 16, 64)
+		if err != nil || len(text) != 18 {
+			return fmt.Errorf("%s is not 16 hex digits of a number's bits", text)
+		}
+		*v = exactFloat(math.Float64frombits(b))
+		return nil
+	}
+	return json.Unmarshal(text, (*float64)(v))
+}
+
+// Export writes a run as JSON Lines; ErrNoRun if there is none.
+func (s *Store) Export(w io.Writer, id string) error {
+	l, events, err := s.load(id)
+	if err != nil {
+		return err
+	}
+	return WriteRun(w, l, events)
+}
+
+// WriteRun writes a run as JSON Lines: what [Journal.Run] gives, for a run that
+// could not be stored.
+func WriteRun(w io.Writer, l Listing, events []procedure.Event) error {
+	buffered := bufio.NewWriter(w)
+	out := json.NewEncoder(buffered)
+	out.SetEscapeHTML(false)
+	h, c := l.Header, l.Header.Conditions
+	err := out.Encode(headerLine{
+		Run: h.Format, ID: h.ID, Started: h.Started.UTC(), Events: len(events), Program: h.Program,
+		Aircraft: string(h.Aircraft), Flow: string(h.Flow), FlowHash: h.FlowHash, Phase: string(h.Phase), Panel: h.Panel,
+		OATCelsius: exactFloat(c.OATCelsius), PressureAltM: exactFloat(c.PressureAltM),
+		SinceShutdown: int64(c.SinceShutdown), BatteryCharge: exactFloat(c.BatteryCharge), Hidden: c.Hidden,
+		Faults: append([]string{}, h.Faults...), Seed: h.Seed, Step: int64(h.Step),
+	})
+	for _, e := range events {
+		err = errors.Join(err, out.Encode(eventLine{e.Seq, int64(e.At), string(e.Kind), e.Subject, exactFloat(e.Value), e.Text}))
+	}
+	if sum := l.Summary; l.Finished {
+		outcome := string(sum.Outcome)
+		err = errors.Join(err, out.Encode(summaryLine{&outcome, int64(sum.Prime), sum.Attempts, sum.Unsafe, int64(sum.Duration)}))
+	}
+	if err := errors.Join(err, buffered.Flush()); err != nil {
+		return fmt.Errorf("export run %s: %w", h.ID, err)
+	}
+	return nil
+}
+
+// storable reports whether events of a kind are stored: all but ticks, and none
+// that this version does not know.
+func storable(kind procedure.EventKind) bool {
+	switch kind {
+	case procedure.EventMove, procedure.EventLook, procedure.EventCall, procedure.EventReport, procedure.EventChoose,
+		procedure.EventReading, procedure.EventSignal, procedure.EventArea, procedure.EventFault, procedure.EventInterrupt,
+		procedure.EventSkip, procedure.EventPause, procedure.EventEnd:
+		return true
+	}
+	return false
+}

@@ -1,0 +1,162 @@
+package record
+
+import (
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"kickover/procedure"
+)
+
+const (
+	headerColumns = `id, format, started, program, aircraft, flow, flow_hash, phase, panel,
+		oat, altitude, since_shutdown, battery, hidden, faults, seed, step`
+	summaryColumns = `outcome, prime, attempts, unsafe, duration`
+	eventColumns   = `seq, at, kind, subject, value, text`
+)
+
+// querier is what a database and a transaction have in common.
+type querier interface {
+	Query(query string, args ...any) (*sql.Rows, error)
+	QueryRow(query string, args ...any) *sql.Row
+}
+
+// insertHeader stores a header and gives the key of its run.
+func insertHeader(tx *sql.Tx, h Header) (key int64, err error) {
+	faults, err := json.Marshal(append([]string{}, h.Faults...))
+	if err != nil {
+		return 0, err
+	}
+	c := h.Conditions
+	args := []any{
+		h.ID, h.Format, h.Started.UnixNano(), h.Program, h.Aircraft, h.Flow, h.FlowHash, h.Phase, h.Panel,
+		bits(c.OATCelsius), bits(c.PressureAltM), int64(c.SinceShutdown), bits(c.BatteryCharge), c.Hidden,
+		string(faults), int64(h.Seed), int64(h.Step),
+	}
+	err = tx.QueryRow("INSERT INTO runs ("+headerColumns+") VALUES ("+places(len(args))+") RETURNING key", args...).Scan(&key)
+	return key, err
+}
+
+// keyOf finds a run by its id; ErrNoRun when there is none.
+func keyOf(q querier, id string) (key int64, err error) {
+	err = q.QueryRow("SELECT key FROM runs WHERE id = ?", id).Scan(&key)
+	if err == sql.ErrNoRows {
+		err = fmt.Errorf("%w: %q", ErrNoRun, id)
+	}
+	return key, err
+}
+
+func updateSummary(tx *sql.Tx, key int64, s Summary) error {
+	_, err := tx.Exec("UPDATE runs SET outcome = ?, prime = ?, attempts = ?, unsafe = ?, duration = ? WHERE key = ?",
+		s.Outcome, int64(s.Prime), s.Attempts, s.Unsafe, int64(s.Duration), key)
+	return err
+}
+
+// rowsAtOnce is how many events one statement inserts. More gains little: most
+// of the time is then spent in the table itself.
+const rowsAtOnce = 50
+
+// insertEvents stores events of one run. What is stored already is left as it
+// is, so that a run may be written again from its beginning.
+func insertEvents(tx *sql.Tx, key int64, events []procedure.Event) error {
+	const into = "INSERT INTO events (run, " + eventColumns + ") VALUES "
+	for len(events) > 0 {
+		n := min(len(events), rowsAtOnce)
+		args := make([]any, 0, 7*n)
+		for _, e := range events[:n] {
+			args = append(args, key, e.Seq, int64(e.At), e.Kind, e.Subject, bits(e.Value), e.Text)
+		}
+		row := "(" + places(7) + "),"
+		statement := into + strings.TrimSuffix(strings.Repeat(row, n), ",") + " ON CONFLICT DO NOTHING"
+		if _, err := tx.Exec(statement, args...); err != nil {
+			return err
+		}
+		events = events[n:]
+	}
+	return nil
+}
+
+// checkSequence wants events numbered next, next+1, and so on.
+func checkSequence(next int, events []procedure.Event) error {
+	for i, e := range events {
+		if e.Seq != next+i {
+			return fmt.Errorf("%w: number %d where %d was due", ErrSequence, e.Seq, next+i)
+		}
+	}
+	return nil
+}
+
+// scanListing reads headerColumns and summaryColumns.
+func scanListing(scan func(...any) error) (Listing, error) {
+	var l Listing
+	var started, oat, altitude, since, battery, seed, step int64
+	var faults string
+	var outcome sql.NullString
+	var prime, attempts, unsafe, length sql.NullInt64
+	h := &l.Header
+	err := scan(&h.ID, &h.Format, &started, &h.Program, &h.Aircraft, &h.Flow, &h.FlowHash, &h.Phase, &h.Panel,
+		&oat, &altitude, &since, &battery, &h.Conditions.Hidden, &faults, &seed, &step,
+		&outcome, &prime, &attempts, &unsafe, &length)
+	if err != nil {
+		return Listing{}, err
+	}
+	if err := json.Unmarshal([]byte(faults), &h.Faults); err != nil {
+		return Listing{}, fmt.Errorf("read the faults of run %s: %w", h.ID, err)
+	}
+	h.Started = time.Unix(0, started).UTC()
+	h.Conditions.OATCelsius = fromBits(oat)
+	h.Conditions.PressureAltM = fromBits(altitude)
+	h.Conditions.SinceShutdown = time.Duration(since)
+	h.Conditions.BatteryCharge = fromBits(battery)
+	h.Seed, h.Step = uint64(seed), time.Duration(step)
+	if l.Finished = outcome.Valid; l.Finished {
+		l.Summary = Summary{
+			Outcome:  procedure.Outcome(outcome.String),
+			Prime:    time.Duration(prime.Int64),
+			Attempts: int(attempts.Int64),
+			Unsafe:   int(unsafe.Int64),
+			Duration: time.Duration(length.Int64),
+		}
+	}
+	return l, nil
+}
+
+func readListing(q querier, key int64) (Listing, error) {
+	return scanListing(q.QueryRow("SELECT "+headerColumns+", "+summaryColumns+" FROM runs WHERE key = ?", key).Scan)
+}
+
+// readEvents gives what can be read of a run's events, and the error that ended
+// it.
+func readEvents(q querier, key int64) (events []procedure.Event, err error) {
+	rows, err := q.Query("SELECT "+eventColumns+" FROM events WHERE run = ? ORDER BY seq", key)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		e, err := scanEvent(rows.Scan)
+		if err != nil {
+			return events, err
+		}
+		events = append(events, e)
+	}
+	return events, rows.Err()
+}
+
+// scanEvent reads eventColumns.
+func scanEvent(scan func(...any) error) (procedure.Event, error) {
+	var e procedure.Event
+	var at, value int64
+	err := scan(&e.Seq, &at, &e.Kind, &e.Subject, &value, &e.Text)
+	e.At, e.Value = time.Duration(at), fromBits(value)
+	return e, err
+}
+
+func bits(v float64) int64     { return int64(math.Float64bits(v)) }
+func fromBits(v int64) float64 { return math.Float64frombits(uint64(v)) }
+
+// places are n parameters of a statement.
+func places(n int) string { return strings.TrimSuffix(strings.Repeat("?,", n), ",") }
