@@ -36,12 +36,12 @@ func (p *Plant) draw(rpm float64) intake {
 		in.light, in.heavy = vLight+eLight, vHeavy+eHeavy
 		in.charge.vapour = vLight + vHeavy + eLight
 		drops = eHeavy
-		in.swept = float64(s.Sweep * p.throttleOpen)
+		in.swept = float64(s.Sweep * p.throttleOpen * p.throttleOpen)
 	}
 	drops += p.airHeavy
 	capture := min(c.CaptureMost, c.CaptureCold+float64(c.CaptureFire*p.smoothed)+float64(c.CaptureHeat*max(0, p.head)))
 	in.fromWet = float64(p.wet / 4 * (c.WetRelease + float64(c.WetFire*p.smoothed) + float64(c.WetVapour*k.boiling)))
-	in.purge = float64(p.wet / 4 * (c.Purge + float64(c.PurgeOpen*p.throttleOpen)))
+	in.purge = float64(p.wet / 4 * (c.Purge + float64(c.PurgeOpen*p.throttleOpen*p.throttleOpen)))
 	in.charge.vapour += in.vapour + p.airLight + float64(capture*drops) + in.fromWet
 	left := drops - float64(capture*drops)
 	in.toWet = float64(left * (1 - p.smoothed))
@@ -96,7 +96,7 @@ func (p *Plant) ignite(c charge) {
 			burnt *= max(0.4, 1-float64(0.3*(rich-1.2)))
 		}
 		weak := p.spec.Cylinder.WeakCrank
-		share := weak + float64((1-weak)*sat((p.rpm()-100)/500))
+		share := weak + float64((1-weak)*sat((p.rpm()-100)/500)) // of the work, at this speed
 		p.work = float64(e.Efficiency*share*f.LowerHeating*1000*burnt*c.air) / f.AirFuel
 		if plugs == 1 && p.rpm() > p.spec.Ignition.CouplingRPM {
 			p.work *= e.OneMagneto
@@ -111,10 +111,18 @@ func (p *Plant) ignite(c charge) {
 
 // chance is the probability that a charge of a vapour fraction lights.
 func (p *Plant) chance(fraction float64) float64 {
-	f, c := &p.spec.Fuel, &p.spec.Cylinder
-	wet := p.wet / 4 / c.PlugsWet
-	wet *= wet
-	return float64(c.BestFire*logistic((fraction-f.LeanLimit)/f.LeanWidth)*logistic((f.RichLimit-fraction)/f.RichWidth)) / (1 + float64(wet*wet))
+	f := &p.spec.Fuel
+	burns := float64(logistic((fraction-f.LeanLimit)/f.LeanWidth) * logistic((f.RichLimit-fraction)/f.RichWidth))
+	return float64(p.spec.Cylinder.BestFire * burns * (1 - p.plugsWet()))
+}
+
+// plugsWet is the part of the sparks that liquid fuel on the plugs swallows. It
+// sets in steeply, with the fourth power of the liquid.
+func (p *Plant) plugsWet() float64 {
+	wet := p.wet / 4 / p.spec.Cylinder.PlugsWet
+	wet = float64(wet * wet)
+	wet = float64(wet * wet)
+	return wet / (1 + wet)
 }
 
 // sparking counts the magnetos that spark. The left one alone has an impulse

@@ -73,33 +73,50 @@ func (c Conditions) Validate() error {
 }
 
 // soak brings the plant from the end of a flight to the moment the pilot walks
-// up to it. Temperatures and the line's fuel follow the plant's own equations
-// with steps that grow as things slow down.
+// up to it. Heads cool to the air, ports follow the heads and the line follows
+// the ports, each in its own time: sums of exponentials, so that any time since
+// shutdown costs the same. The fuel in the line follows in steps that grow as
+// things slow down.
 func (p *Plant) soak(since time.Duration) {
-	h := &p.spec.Heat
-	p.head, p.port, p.oil, p.lineTemp = h.FlightHead, h.FlightPort, h.FlightOil, h.FlightLine
-	oat := p.cond.OATCelsius
-	if p.port < oat {
-		p.port, p.lineTemp = oat, oat
-	}
+	h, oat := &p.spec.Heat, p.cond.OATCelsius
 	if p.spec.FuelSystem == Injected {
 		p.line = p.spec.Supply.LineGrams
 	} else {
 		p.bowl = p.spec.Fuel.BowlGrams
 	}
-	p.gallery = 1
-	left := min(since, 10*24*time.Hour).Seconds()
-	for gone := 0.0; left > 0; {
-		dt := min(left, min(10, max(0.25, gone/200)))
-		p.properties()
-		p.stepFuel(dt)
-		p.stepHeat(dt)
-		p.gallery = max(0, p.gallery-dt/p.spec.Oil.DrainSecond)
+	lineSeconds := p.lineSeconds()
+	// Above the air, at shutdown.
+	head, port, line := h.FlightHead-oat, max(0, h.FlightPort-oat), max(0, h.FlightLine-oat)
+	viaHead := float64(head * h.HeadSeconds / (h.HeadSeconds - h.PortSeconds))
+	viaPort := port - viaHead
+	lineHead := float64(viaHead * h.HeadSeconds / (h.HeadSeconds - lineSeconds))
+	linePort := float64(viaPort * h.PortSeconds / (h.PortSeconds - lineSeconds))
+	lineOwn := line - lineHead - linePort
+
+	end := since.Seconds()
+	for gone := 0.0; gone < end; {
+		dt := min(end-gone, 300, max(0.5, gone/40))
 		gone += dt
-		left -= dt
+		byHead, byPort := exp(-gone/h.HeadSeconds), exp(-gone/h.PortSeconds)
+		p.port = oat + float64(viaHead*byHead) + float64(viaPort*byPort)
+		p.fuelProperties()
+		p.stepFuel(dt)
+		p.lineTemp = oat + float64(lineHead*byHead) + float64(linePort*byPort) + float64(lineOwn*exp(-gone/lineSeconds))
+		if gone > float64(20*h.HeadSeconds) {
+			break // as cold as it gets, and the line long dry
+		}
 	}
-	// What boiled and dripped before the run began is not the run's fuel.
-	p.audit = audit{held0: p.held()}
+	p.head = oat + float64(head*exp(-end/h.HeadSeconds))
+	p.oil = oat + float64((h.FlightOil-oat)*exp(-end/h.OilStopped))
+	p.gallery = max(0, 1-end/p.spec.Oil.DrainSecond)
+}
+
+// lineSeconds is how fast the line, or the carburettor's bowl, follows the ports.
+func (p *Plant) lineSeconds() float64 {
+	if p.spec.FuelSystem == Injected {
+		return p.spec.Supply.LineWarm
+	}
+	return p.spec.Carburettor.BowlWarm
 }
 
 // preheat blows warm air at the engine just before the start.

@@ -2,6 +2,9 @@ package powerplant
 
 import "math"
 
+// seizedNM is more than anything can turn.
+const seizedNM = 1e4
+
 // turn advances what changes within a revolution by one step: starter current,
 // crankshaft and manifold.
 func (p *Plant) turn() {
@@ -44,25 +47,28 @@ func (p *Plant) motor() float64 {
 // crank turns the shaft. A half revolution from one compression to the next is
 // pi of angle; friction may stop it but never drives it.
 func (p *Plant) crank(torque float64) {
-	e := &p.spec.Engine
+	k := &p.slow
 	sin, cos := sinCos(p.angle)
 	w := p.speed
+	turn := math.Abs(w)
 	drive := torque
 	if w >= 0 {
-		drive += float64(p.work / 2 * sin)
+		drive += float64(0.5 * p.work * sin)
 	}
-	drive += float64(e.Ripple * p.manifold / seaLevelKPa * float64(2*sin*cos))
-	drive -= float64((p.ambientKPa - p.manifold) * p.slow.pumping)
-	drive -= float64(e.Propeller * w * math.Abs(w) * p.slow.airThick)
+	drive += float64(k.ripple * p.manifold * sin * cos)
+	drive -= float64((p.ambientKPa - p.manifold) * k.pumping)
+	drive -= float64(k.propeller * w * turn)
 	if p.online {
-		drive -= p.alternatorWatts() / (0.6 * max(w, 40))
+		drive -= p.alternatorWatts() / float64(p.spec.Alternator.Efficiency*max(w, 40))
 	}
-	rpm := math.Abs(w) * (30 / math.Pi)
-	friction := e.FrictionDry + float64(p.slow.oilDrag*(0.7+float64(0.3*min(1, rpm/500)))) + float64(e.FrictionSpeed*rpm/1000)
+	friction := k.frictionStill + float64(k.frictionTurn*turn)
+	if rpm := float64(turn * (30 / math.Pi)); rpm < 500 {
+		friction += float64(k.frictionSlow * (rpm - 500))
+	}
 	if p.wear >= 1 {
-		friction += 1e4
+		friction += seizedNM
 	}
-	kick := p.dt / e.Inertia
+	kick := k.kick
 	switch {
 	case w > 0:
 		p.speed = w + float64((drive-friction)*kick)
@@ -92,32 +98,38 @@ func (p *Plant) crank(torque float64) {
 	}
 }
 
+// lastRoot is the flow through the throttle at a pressure ratio of 0.99, over the
+// choked flow.
+var lastRoot = math.Sqrt(1 - (0.99-0.528)/(1-0.528)*((0.99-0.528)/(1-0.528)))
+
 // breathe moves air past the throttle and into the cylinders. The step is
 // implicit to first order, because a wide throttle fills the manifold in less
 // than a step.
 func (p *Plant) breathe() {
-	const critical = 0.528
-	ratio := p.manifold / p.ambientKPa
+	const critical, last = 0.528, 0.99
+	ratio := float64(p.manifold * p.slow.perAmbient)
 	full := p.slow.throttleFlow // g/s when choked
 	flow, slope := full, 0.0    // slope: of flow with ratio
 	switch {
-	case ratio > 0.99:
+	case ratio > last:
 		// A square root's end is vertical; a chord is what a step can follow.
-		x := (0.99 - critical) / (1 - critical)
-		end := full * math.Sqrt(1-float64(x*x))
-		flow, slope = float64(end*(1-ratio)/0.01), -end/0.01
+		end := float64(full * lastRoot)
+		flow, slope = float64(end*(1-ratio)*(1/(1-last))), -float64(end*(1/(1-last)))
 	case ratio > critical:
-		x := (ratio - critical) / (1 - critical)
+		x := float64((ratio - critical) * (1 / (1 - critical)))
 		root := math.Sqrt(1 - float64(x*x))
-		flow, slope = float64(full*root), -float64(full*x)/(root*(1-critical))
+		flow = float64(full * root)
+		slope = -float64(full*x*(1/(1-critical))) / root
 	}
 	out := float64(p.slow.breath * math.Abs(p.speed)) // g/s per kPa
 	k := p.slow.manifoldRate                          // kPa per g
 	rate := float64(k * (flow - float64(out*p.manifold)))
-	stiff := float64(k * (slope/p.ambientKPa - out))
+	stiff := float64(k * (float64(slope*p.slow.perAmbient) - out))
 	p.manifold += float64(rate*p.dt) / (1 - float64(stiff*p.dt))
-	p.manifold = min(p.manifold, p.ambientKPa)
-	p.airFlow = max(0, flow)
+	if p.manifold > p.ambientKPa {
+		p.manifold = p.ambientKPa
+	}
+	p.airFlow = flow
 }
 
 // moveThrottle works out the throttle's area where its lever stands.

@@ -1,5 +1,7 @@
 package powerplant
 
+import "math"
+
 // powered reports whether the electrical bus is alive.
 func (p *Plant) powered() bool { return p.controls.Battery || p.controls.ExternalPower }
 
@@ -74,7 +76,7 @@ func (p *Plant) stepElectrics(dt float64) {
 	p.online = p.controls.Alternator && p.controls.Battery && !p.fault.alternatorDead && p.rpm() > a.OnlineRPM
 	p.charging = 0
 	if p.online {
-		p.charging = max(0, min(a.ChargeMost-0, (a.Volts-p.openVolts)/(p.sourceOhms+a.WireOhms)))
+		p.charging = max(0, min(a.ChargeMost, (a.Volts-p.openVolts)/(p.sourceOhms+a.WireOhms)))
 	}
 	if dt > 0 {
 		p.drain(dt)
@@ -95,7 +97,11 @@ func (p *Plant) drain(dt float64) {
 	amps = -amps
 	rate := amps / (p.slow.capacity / 20)
 	if rate > 1 {
-		amps *= pow(rate, p.spec.Battery.Peukert-1)
+		// The factor is worked out anew only when the current has changed.
+		if math.Abs(amps-p.peukertAt) > float64(0.02*amps) {
+			p.peukertAt, p.peukert = amps, pow(rate, p.spec.Battery.Peukert-1)
+		}
+		amps *= p.peukert
 	}
 	p.soc = max(0, p.soc-float64(amps*dt)/coulombs)
 }

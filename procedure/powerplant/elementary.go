@@ -96,8 +96,17 @@ func sinCos(th float64) (sin, cos float64) {
 	return float64(t*c) + 1, -(x + float64(float64(x*t)*s))
 }
 
-// sat clamps to 0..1.
-func sat(x float64) float64 { return min(max(x, 0), 1) }
+// sat clamps to 0..1. Comparisons are cheaper than min and max, which mind the
+// sign of zero.
+func sat(x float64) float64 {
+	if x <= 0 {
+		return 0
+	}
+	if x >= 1 {
+		return 1
+	}
+	return x
+}
 
 // logistic rises from 0 to 1 about x = 0.
 func logistic(x float64) float64 { return 1 / (1 + exp(-x)) }

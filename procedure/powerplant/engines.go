@@ -41,8 +41,8 @@ func injected180() Spec {
 		},
 		Cylinder: CylinderSpec{
 			CaptureCold: 0.10, CaptureFire: 0.55, CaptureHeat: 0.003, CaptureMost: 0.95,
-			WetRelease: 0.015, WetFire: 0.25, WetVapour: 0.02, Purge: 0.04, PurgeOpen: 0.08,
-			DrySeconds: 45, DryKPa: 400, PlugsWet: 0.45,
+			WetRelease: 0.015, WetFire: 0.25, WetVapour: 0.02, Purge: 0.04, PurgeOpen: 0.80,
+			DrySeconds: 100, DryKPa: 400, PlugsWet: 0.45,
 			BestFire: 0.97, WeakCrank: 0.8,
 		},
 		Ignition: IgnitionSpec{SparkRPM: 40, CouplingRPM: 350},
@@ -66,7 +66,7 @@ func injected180() Spec {
 		Starter: StarterSpec{
 			Ohms: 0.030, OhmsPerK: 0.00393, CableOhms: 0.004, BrushVolts: 1.5,
 			VoltSeconds: 1.2, Torque: 0.96, GearLoss: 0.1, FreeAmps: 45,
-			WindingHeat: 70, CaseHeat: 300, WindingCool: 2, CaseCool: 0.25,
+			WindingHeat: 90, CaseHeat: 420, WindingCool: 2.6, CaseCool: 0.35,
 			BurnCelsius: 220, PullIn: 0.5, DropOut: 0.3,
 		},
 		Fire: FireSpec{
@@ -85,8 +85,8 @@ func carburetted100() Spec {
 	s.FuelSystem = Carburetted
 	s.Supply = SupplySpec{CutOff: 0.08, ValveSpan: 0.5, GaugeSeconds: 0.9}
 	s.Carburettor = CarburettorSpec{
-		Rich: 1.25, IdleDraw: 2, AccelPerMM: 0.03, AccelRefill: 1, AccelGrams: 1.2, AccelCarried: 6,
-		PrimerGrams: 2.2, PrimerFill: 0.35, PrimerUnlocked: 0.5,
+		BowlWarm: 600, BowlFill: 5, Rich: 1.25, IdleDraw: 2, AccelPerMM: 0.03, AccelRefill: 1, AccelGrams: 1.2, AccelCarried: 6,
+		PrimerGrams: 1.8, PrimerFill: 0.35, PrimerUnlocked: 0.5,
 	}
 	s.Fuel.BowlGrams = 120
 	s.Engine.Displacement = 3.3e-3

@@ -1,12 +1,12 @@
 package powerplant
 
-import (
-	"math"
-	"time"
-)
+import "time"
 
 // observeEvery is how often the simulated pilot looks and listens.
 const observeEvery = 8 * StepSize
+
+// halfPrime is what an engine gets that is no longer flooded.
+const halfPrime = 2 * time.Second
 
 // flight is one simulated pilot at the controls.
 type flight struct {
@@ -16,13 +16,13 @@ type flight struct {
 	detector Detector
 	out      Outcome
 
-	fired        bool
-	firedAt      time.Duration
-	sum          float64 // of the charges' vapour fractions
-	charges      int64
-	rich         int64 // charges above the rich limit
-	halfTurns    int64
-	lastFraction float64
+	fired                    bool
+	dry                      bool // a flooded engine that gave no sign of fuel
+	firedAt                  time.Duration
+	halfTurns                int64   // at the attempt's beginning
+	sum                      float64 // of its charges' vapour fractions
+	lastFraction             float64
+	charges, lean, rich, wet int // charges, and those that each cause kept from firing
 }
 
 // Fly lets a simulated pilot of a technique start a plant that stands still,
@@ -33,8 +33,8 @@ func Fly(p *Plant, technique Technique) Outcome {
 	f.set()
 	f.out.PeakC = p.winding
 	begin := p.Elapsed()
-	if f.t.Overprime > 0 {
-		f.prime(f.t.Overprime, 0)
+	if f.t.Overprime > 0 || f.t.Overstrokes > 0 {
+		f.prime(f.t.Overprime, f.t.Overstrokes)
 		f.attempt(false)
 		f.pump(false)
 	}
@@ -48,12 +48,19 @@ func Fly(p *Plant, technique Technique) Outcome {
 	for try := range f.t.Attempts {
 		if try > 0 {
 			f.wait(f.t.Rest)
+			if f.dry {
+				// No drips, no cough: it is no longer flooded. Half a prime.
+				f.prime(halfPrime, 1)
+				f.wait(f.t.Wait)
+				f.pump(false)
+			}
 		}
 		if f.attempt(true) {
 			break
 		}
 		if f.t.Method != PrimeAndCrank {
 			f.pump(false)
+			f.dry = !f.fired && p.puddle < DripsFrom
 		}
 	}
 	f.out.Took = p.Elapsed() - begin
@@ -80,14 +87,23 @@ func (f *flight) step() []Signal {
 	return f.detector.Observe(f.p.Elapsed(), f.p)
 }
 
+// count classes the charge that came up last.
 func (f *flight) count() {
-	if x := f.p.latest.fraction; f.p.latest.air > 0 && x != f.lastFraction {
-		f.lastFraction = x
-		f.sum += x
-		f.charges++
-		if x > f.p.spec.Fuel.RichLimit {
-			f.rich++
-		}
+	x := f.p.latest.fraction
+	if f.p.latest.air == 0 || x == f.lastFraction {
+		return
+	}
+	f.lastFraction = x
+	f.sum += x
+	f.charges++
+	fuel := &f.p.spec.Fuel
+	switch {
+	case x < fuel.LeanLimit+fuel.LeanWidth:
+		f.lean++
+	case f.p.plugsWet() > 0.5:
+		f.wet++
+	case x > fuel.RichLimit-fuel.RichWidth:
+		f.rich++
 	}
 }
 
@@ -132,7 +148,8 @@ func (f *flight) prime(d time.Duration, strokes int) {
 func (f *flight) attempt(catch bool) bool {
 	f.out.Attempts++
 	f.fired = false
-	f.sum, f.charges, f.rich, f.halfTurns = 0, 0, 0, f.p.halfTurns
+	f.sum, f.halfTurns = 0, f.p.halfTurns
+	f.charges, f.lean, f.rich, f.wet = 0, 0, 0, 0
 	f.c.ThrottleMM = f.t.StartMM
 	clearing := catch && f.t.Method == OpenThrottle
 	if clearing {
@@ -189,7 +206,7 @@ func (f *flight) catch() {
 		if !forward && since >= f.t.MixtureDelay {
 			forward, f.c.Mixture = true, 1
 			f.c.ThrottleMM = f.t.StartMM
-			f.pump(true)
+			f.set()
 		}
 		f.step()
 	}
@@ -215,34 +232,35 @@ func (f *flight) runOn() bool {
 	return true
 }
 
-// judge says why.
+// judge says why, from the charges of the last attempt.
 func (f *flight) judge() {
 	o, p := &f.out, f.p
 	o.WetG = p.wet
 	if f.charges > 0 {
 		o.Fraction = f.sum / float64(f.charges)
 	}
-	wet := p.wet / 4 / p.spec.Cylinder.PlugsWet
-	fuel := &p.spec.Fuel
+	o.Reason = ReasonChance
+	most := f.charges / 3
+	if f.lean > most {
+		o.Reason, most = ReasonLean, f.lean
+	}
+	if f.rich > most {
+		o.Reason, most = ReasonRich, f.rich
+	}
+	if f.wet > most {
+		o.Reason = ReasonWet
+	}
 	switch {
 	case o.Started:
 		o.Reason = ReasonStarted
 	case p.halfTurns-f.halfTurns < 4:
 		o.Reason = ReasonNoCrank
-	case p.fault.leftDead || p.fault.couplingFailed || p.controls.Magnetos == MagnetosOff || p.controls.Magnetos == MagnetoRight:
-		o.Reason = ReasonNoSpark
-	case math.Pow(wet, 4) > 1:
-		o.Reason = ReasonWet
-	case o.Fraction > fuel.RichLimit && o.Fired:
+	case f.fired && o.Reason == ReasonRich:
 		o.Reason = ReasonDiedRich
-	case o.Fraction > fuel.RichLimit-fuel.RichWidth:
-		o.Reason = ReasonRich
-	case o.Fired:
+	case f.fired:
 		o.Reason = ReasonDied
-	case o.Fraction < fuel.LeanLimit+fuel.LeanWidth:
-		o.Reason = ReasonLean
-	default:
-		o.Reason = ReasonChance
+	case p.controls.Magnetos == MagnetosOff || p.controls.Magnetos == MagnetoRight || p.fault.leftDead || p.fault.couplingFailed:
+		o.Reason = ReasonNoSpark
 	}
 	o.Flooded = o.Reason == ReasonWet || o.Reason == ReasonRich || o.Reason == ReasonDiedRich
 }

@@ -88,7 +88,7 @@ func (p *Plant) stepCarburettor(dt float64) (liquid, vapour float64) {
 	c, f := &p.spec.Carburettor, &p.spec.Fuel
 	p.valve = p.leverValve()
 	if p.fuelComes() {
-		p.bowl += float64((f.BowlGrams - p.bowl) * min(1, dt/5))
+		p.bowl += float64((f.BowlGrams - p.bowl) * min(1, dt/c.BowlFill))
 	}
 	// The jet: fuel follows air, faintly while there is little of it.
 	air := p.airFlow
@@ -111,7 +111,7 @@ func (p *Plant) stepCarburettor(dt float64) (liquid, vapour float64) {
 		boil = float64(f.HotBoil * p.bowl / 50 * max(0, p.gasoline.at(p.lineTemp)/p.ambientKPa-1))
 		p.bowl -= float64(boil * dt)
 	}
-	p.lineTemp += float64((p.port - p.lineTemp) / 120 * min(dt, 100))
+	p.lineTemp += float64((p.port - p.lineTemp) * min(1, dt/c.BowlWarm))
 	liquid = float64(q*dt) + carried + stroke
 	p.audit.in += liquid + float64(boil*dt) + squirt - carried
 	return liquid, float64(boil * dt)

@@ -27,12 +27,18 @@ type properties struct {
 	manifoldRate  float64 // kPa per g
 	throttleFlow  float64 // g/s
 	pumping       float64 // N m per kPa
-	airThick      float64 // density over sea level
+	ripple        float64 // N m per kPa, of twice the angle's sine
+	propeller     float64 // N m s2, in this air
+	frictionStill float64 // N m
+	frictionTurn  float64 // N m s
+	frictionSlow  float64 // N m per rpm, below 500 rpm
+	kick          float64 // rad/s per N m in a step
+	perAmbient    float64 // 1/kPa
 }
 
-// properties works the slow properties out.
-func (p *Plant) properties() {
-	s, e, o, k := &p.spec, &p.spec.Engine, &p.spec.Oil, &p.slow
+// fuelProperties works out what the ports' temperature makes of the fuel.
+func (p *Plant) fuelProperties() {
+	s, k := &p.spec, &p.slow
 	pv := p.gasoline.at(p.port)
 	ph := float64(s.Fuel.HeavyPortion * IsoOctaneVapourKPa(p.port))
 	k.vapourKPa = pv
@@ -44,7 +50,12 @@ func (p *Plant) properties() {
 	k.drainIn = s.Ports.DrainIn + float64(s.Ports.DrainInHot*(1-k.filmMost/s.Ports.FilmGrams))
 	k.transferLight = float64(s.Ports.Transfer*pv) / (1 + pv/s.Ports.TransferKPa)
 	k.transferHeavy = float64(s.Ports.Transfer*ph) / (1 + ph/s.Ports.TransferKPa)
+}
 
+// properties works the slow properties out.
+func (p *Plant) properties() {
+	s, e, o, k := &p.spec, &p.spec.Engine, &p.spec.Oil, &p.slow
+	p.fuelProperties()
 	nu := p.oilLine.At(p.oil)
 	k.oilCSt = nu
 	k.oilDrag = float64(e.FrictionOil * pow(nu/100, e.FrictionOilPow))
@@ -65,7 +76,13 @@ func (p *Plant) properties() {
 	k.breath = float64(e.BreathingRun*e.Displacement*1e6) / float64(4*math.Pi*airGas*air)
 	k.manifoldRate = float64(airGas*air) / float64(s.Throttle.ManifoldVolume*1e6)
 	k.pumping = float64(e.Displacement * 1000 / (4 * math.Pi))
-	k.airThick = AirDensity(p.ambientKPa, oat) / 1.225
+	k.ripple = 2 * e.Ripple / seaLevelKPa
+	k.propeller = float64(e.Propeller * AirDensity(p.ambientKPa, oat) / 1.225)
+	k.frictionStill = e.FrictionDry + k.oilDrag
+	k.frictionSlow = float64(0.3 * k.oilDrag / 500)
+	k.frictionTurn = float64(e.FrictionSpeed * (30 / math.Pi / 1000))
+	k.kick = p.dt / e.Inertia
+	k.perAmbient = 1 / p.ambientKPa
 	p.moveThrottle()
 }
 

@@ -2,7 +2,6 @@ package powerplant
 
 import (
 	"reflect"
-	"slices"
 	"strconv"
 )
 
@@ -48,14 +47,4 @@ func eachParameter(v reflect.Value, path string, visit func(name string, v float
 			}
 		}
 	}
-}
-
-// sortedKeys gives a map's keys in order, so that messages repeat.
-func sortedKeys(m map[string]float64) []string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
 }

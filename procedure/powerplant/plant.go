@@ -2,10 +2,8 @@ package powerplant
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
-	"reflect"
 	"time"
 )
 
@@ -74,16 +72,17 @@ type Plant struct {
 	lastPrimer           float64
 
 	// Electrics and oil, every fuelEvery.
-	soc        float64
-	openVolts  float64
-	sourceOhms float64
-	aux        float64 // A
-	charging   float64 // A into the battery
-	online     bool    // alternator
-	gallery    float64 // oil galleries filled, 0..1
-	oilKPa     float64
-	dry        float64 // s running without oil pressure
-	wear       float64 // 1 seizes
+	soc                float64
+	openVolts          float64
+	sourceOhms         float64
+	aux                float64 // A
+	charging           float64 // A into the battery
+	online             bool    // alternator
+	peukert, peukertAt float64 // factor, and the current in A it was worked out at
+	gallery            float64 // oil galleries filled, 0..1
+	oilKPa             float64
+	dry                float64 // s running without oil pressure
+	wear               float64 // 1 seizes
 
 	// Temperatures, every slowEvery.
 	head, port, oil, lineTemp  float64
@@ -157,35 +156,6 @@ func newPlant(spec Spec, cond Conditions, seed uint64, dt float64, withFaults []
 	p.audit = audit{held0: p.held()}
 	p.stepElectrics(0)
 	return p, nil
-}
-
-// Validate refuses a spec that cannot be simulated.
-func (s Spec) Validate() error {
-	var errs []error
-	if s.FuelSystem != Injected && s.FuelSystem != Carburetted {
-		errs = append(errs, fmt.Errorf("fuel system %q is not known: use %q or %q", s.FuelSystem, Injected, Carburetted))
-	}
-	eachParameter(reflect.ValueOf(s), "", func(name string, v float64, _ reflect.StructTag) {
-		if !finite(v) || v < 0 {
-			errs = append(errs, fmt.Errorf("parameter %s is %g: use a number that is not negative", name, v))
-		}
-	})
-	need := map[string]float64{
-		"Engine.Displacement": s.Engine.Displacement, "Engine.Inertia": s.Engine.Inertia,
-		"Throttle.TravelMM": s.Throttle.TravelMM, "Throttle.ManifoldVolume": s.Throttle.ManifoldVolume,
-		"Fuel.ReidKPa": s.Fuel.ReidKPa, "Fuel.AirFuel": s.Fuel.AirFuel, "Fuel.VapourMolar": s.Fuel.VapourMolar,
-		"Ports.Volume": s.Ports.Volume, "Battery.Cells": s.Battery.Cells, "Battery.AmpereHours": s.Battery.AmpereHours,
-		"Battery.Ohms": s.Battery.Ohms, "Starter.WindingHeat": s.Starter.WindingHeat, "Starter.CaseHeat": s.Starter.CaseHeat,
-	}
-	for _, name := range sortedKeys(need) {
-		if need[name] == 0 {
-			errs = append(errs, fmt.Errorf("parameter %s is 0: use a number above 0", name))
-		}
-	}
-	if _, _, ok := s.Oil.Grade.Viscosities(); !ok {
-		errs = append(errs, fmt.Errorf("oil grade %q is not known: use one of %v", s.Oil.Grade, OilGrades()))
-	}
-	return errors.Join(errs...)
 }
 
 // SetControls puts every control where the hands have it now. What is out of a
@@ -262,4 +232,4 @@ func (p *Plant) catchUp() {
 func (p *Plant) random() float64 { return float64(p.rng.Uint64()>>11) / (1 << 53) }
 
 // rpm is the crankshaft's speed, whichever way it turns.
-func (p *Plant) rpm() float64 { return math.Abs(p.speed) * (30 / math.Pi) }
+func (p *Plant) rpm() float64 { return float64(math.Abs(p.speed) * (30 / math.Pi)) }

@@ -5,6 +5,9 @@ import (
 	"time"
 )
 
+// DripsFrom is how much spilt fuel, in g, shows as drips below the cowling.
+const DripsFrom = 0.5
+
 // Readings is what the gauges show. Where the instrument is electrically dead
 // it is not a number. The tachometer, the oil pressure and the fuel pressure
 // gauge need no electricity; the others do.
@@ -29,7 +32,7 @@ func (p *Plant) Readings() Readings {
 		RPM:             p.rpm(),
 		OilPressureKPa:  p.oilKPa,
 		Smoke:           p.blaze > 0.15 || p.burntOut && p.winding > p.spec.Starter.BurnCelsius-40,
-		Drips:           p.puddle > 0.5,
+		Drips:           p.puddle > DripsFrom,
 	}
 	nan := math.NaN()
 	r.BusVolts, r.Amperes, r.FuelFlowGPS, r.CylinderHeadC, r.OilC = nan, nan, nan, nan, nan
@@ -125,9 +128,7 @@ func (p *Plant) Inside() Inside {
 		CrankAngle: p.angle / math.Pi, HalfTurns: p.halfTurns, Firings: p.firings,
 		LastFiring: -1, WorkJoules: p.work, SpeedRadPS: p.speed,
 	}
-	wet := p.wet / 4 / p.spec.Cylinder.PlugsWet
-	wet = float64(wet*wet) * float64(wet*wet)
-	in.PlugsWet = wet / (1 + wet)
+	in.PlugsWet = p.plugsWet()
 	if p.latest.air > 0 {
 		in.ChargeFraction = p.latest.fraction
 	}

@@ -109,6 +109,8 @@ type SupplySpec struct {
 
 // CarburettorSpec is the float carburettor and the hand primer.
 type CarburettorSpec struct {
+	BowlWarm       float64 `unit:"s" source:"estimate"` // bowl follows the ports
+	BowlFill       float64 `unit:"s" source:"estimate"`
 	Rich           float64 `unit:"1" source:"common practice, no source"` // equivalence ratio, full rich
 	IdleDraw       float64 `unit:"g/s of air" source:"estimate"`          // half the fuel below this air flow
 	AccelPerMM     float64 `unit:"g/mm" source:"estimate"`                // accelerator pump

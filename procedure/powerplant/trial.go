@@ -16,12 +16,13 @@ const (
 )
 
 // Technique is what a simulated pilot does. The zero value of a field other
-// than Prime, Strokes and Overprime means what [StandardTechnique] has there.
+// than Prime, Strokes, Overprime and Overstrokes means what [StandardTechnique] has there.
 type Technique struct {
 	Method       Method
 	Prime        time.Duration // mixture forward, injected engines
 	Strokes      int           // of the hand primer, carburetted engines
 	Overprime    time.Duration // before it all: the prime and vain crank of somebody who flooded it
+	Overstrokes  int           // the same with a hand primer
 	PrimeMM      float64       // throttle while priming
 	StartMM      float64       // throttle while cranking
 	ClearMM      float64       // throttle while cranking by OpenThrottle
@@ -75,7 +76,9 @@ func (t Technique) withDefaults(spec Spec) Technique {
 	fill(&t.Crank, d.Crank)
 	fill(&t.Rest, d.Rest)
 	fill(&t.RunOn, d.RunOn)
-	t.Attempts = max(1, t.Attempts)
+	if t.Attempts < 1 {
+		t.Attempts = d.Attempts
+	}
 	return t
 }
 
@@ -183,7 +186,7 @@ func (s Scatter) plant(spec *Spec, cond *Conditions, d dice) {
 	spec.Supply.FlowClosed *= flow
 	spec.Supply.FlowPerMM *= flow
 	spec.Carburettor.PrimerGrams *= flow
-	spec.Carburettor.Rich *= 1 + (flow-1)/2
+	spec.Carburettor.Rich *= (1 + flow) / 2
 	spec.Ports.Transfer *= d.factor(s.Transfer)
 	spec.Ports.FilmGrams *= d.factor(s.Film)
 	spec.Ports.WallTurning = sat(spec.Ports.WallTurning * d.factor(s.Wetting))
