@@ -14,5 +14,21 @@ import (
 //go:embed aircraft flows
 var library embed.FS
 
+//go:embed schema
+var schemas embed.FS
+
 // Library is the tree of aircraft/*.yaml and flows/AIRCRAFT/*.yaml.
 func Library() fs.FS { return library }
+
+// Schemas is the tree of the JSON Schemas for editors of those files.
+func Schemas() fs.FS { return sub(schemas, "schema") }
+
+// sub is a folder of an embedded tree. It exists, or the program would not
+// have been built.
+func sub(tree embed.FS, dir string) fs.FS {
+	f, err := fs.Sub(tree, dir)
+	if err != nil {
+		panic("assets: " + err.Error())
+	}
+	return f
+}

@@ -111,11 +111,10 @@ func checkNeededControls(r *report, at *node, a *procedure.Aircraft) {
 	needs(procedure.ControlBrakes, procedure.DetentReleased, procedure.DetentHeld)
 	needs(procedure.ControlIgnition, procedure.DetentOff, procedure.DetentBoth, procedure.DetentStart)
 	ignition, ok := a.Control(procedure.ControlIgnition)
-	start, found := procedure.Position(0), false
-	if ok {
-		start, found = ignition.Detent(procedure.DetentStart)
+	if !ok || !slices.Contains(ignition.Detents, procedure.DetentStart) {
+		return
 	}
-	if found && ignition.Rest(start) == start {
+	if !slices.ContainsFunc(ignition.Sprung, func(s procedure.Sprung) bool { return s.From == procedure.DetentStart }) {
 		r.complain(at, "the ignition's detent \"start\" does not spring back", "add \"sprung: { start: both }\" to the ignition")
 	}
 }
@@ -213,7 +212,7 @@ func readMark(r *report, n *node, c *procedure.Control) (procedure.Mark, *node) 
 	if m.At, ok = along(r, at, c); ok && c.Travel > 0 && (m.At < 0 || m.At > c.Travel) {
 		r.complain(at, fmt.Sprintf("the mark at %s lies outside the lever's travel of %s", at.text, lengthText(c.Travel, c)), "put it between the ends of the travel")
 	}
-	if m.Tolerance, ok = along(r, tolerance, c); ok && (m.Tolerance <= 0 || m.Tolerance > c.Travel/2) {
+	if m.Tolerance, ok = along(r, tolerance, c); ok && (m.Tolerance <= 0 || c.Travel > 0 && m.Tolerance > c.Travel/2) {
 		r.complain(tolerance, fmt.Sprintf("a tolerance of %s cannot be used", tolerance.text), "write more than nothing and less than half the travel")
 	}
 	return m, id

@@ -78,7 +78,10 @@ func document(r *report, data []byte) *node {
 		}
 		return root
 	default:
-		second := place(bodies[1].GetToken())
+		second := convert(newReport(r.file, nil), bodies[1], 0) // only for its place
+		if second == nil {
+			second = place(bodies[1].GetToken())
+		}
 		r.complain(second, "a second document begins here", "keep one aircraft or one flow in a file: move this to a file of its own")
 		return nil
 	}

@@ -69,7 +69,7 @@ func (f *fields) need(key, example string) *node {
 		return nil
 	}
 	if _, there := f.vals[key]; !there {
-		f.r.complain(f.at, fmt.Sprintf("%s needs the key %q", f.what, key), "add it, for example \""+key+": "+example+"\"")
+		f.r.complain(f.at, fmt.Sprintf("%s needs the key %q", f.what, key), "add it, for example `"+key+": "+example+"`")
 		return nil
 	}
 	return f.get(key)

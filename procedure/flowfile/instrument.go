@@ -23,6 +23,17 @@ func unitOf(i *procedure.Instrument) (unit, bool) {
 	return unitNamed(i.Unit)
 }
 
+// faceUnits are the units an instrument may have.
+func faceUnits() []string {
+	var names []string
+	for _, u := range units {
+		if u.dimension != "time" && u.dimension != "length" && u.dimension != "share" {
+			names = append(names, u.name)
+		}
+	}
+	return names
+}
+
 func readInstrument(r *report, n *node) (procedure.Instrument, *node) {
 	var i procedure.Instrument
 	f := group(r, n, "an instrument", "id", "name", "unit", "scale", "resolution", "decimals", "ranges")
@@ -31,7 +42,7 @@ func readInstrument(r *report, n *node) (procedure.Instrument, *node) {
 	i.Name = text(r, f.need("name", "Engine speed"), 24)
 	i.Decimals = whole(r, f.need("decimals", "0"), 0, 4)
 	unitAt := f.need("unit", "rpm")
-	name := word(r, unitAt, "a unit", unitNames("")...)
+	name := word(r, unitAt, "a unit of an instrument", faceUnits()...)
 	u, known := unitNamed(name)
 	if !known {
 		return i, id // without a unit nothing below can be read
@@ -52,10 +63,7 @@ func readInstrument(r *report, n *node) (procedure.Instrument, *node) {
 		}
 	}
 	if at := f.need("resolution", "1 "+name); at != nil {
-		// A resolution is a difference: an offset such as degF's must not enter.
-		difference := u
-		difference.offset = 0
-		v, ok := measured(r, at, difference)
+		v, ok := spread(r, at, u)
 		i.Resolution = v
 		if ok && (v <= 0 || i.Max > i.Min && v > (i.Max-i.Min)/10) {
 			r.complain(at, fmt.Sprintf("a resolution of %s cannot be used", at.text), "write more than nothing and at most a tenth of the scale")

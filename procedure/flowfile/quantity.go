@@ -53,7 +53,7 @@ func unitNamed(name string) (unit, bool) {
 func unitNames(dimension string) []string {
 	var names []string
 	for _, u := range units {
-		if u.dimension == dimension || dimension == "" {
+		if u.dimension == dimension {
 			names = append(names, u.name)
 		}
 	}
@@ -66,37 +66,47 @@ func article(dimension string) string { return "a " + dimension }
 var quantityPattern = regexp.MustCompile(`^([+-]?[0-9]{1,9}(?:\.[0-9]{1,9})?)(?: ?([^\s0-9.,+-][^\s]*))?$`)
 
 // quantity reads a number with a unit of the dimension, in the dimension's
-// first unit. It complains, and gives false, when there is none.
+// first unit.
 func quantity(r *report, n *node, dimension, example string) (float64, bool) {
+	v, u, ok := amount(r, n, dimension, example)
+	return v*u.factor + u.offset, ok
+}
+
+// amount reads a number with a unit of the dimension, as they stand. It
+// complains, and gives false, when there is none.
+func amount(r *report, n *node, dimension, example string) (float64, unit, bool) {
 	s, ok := scalar(r, n, article(dimension))
 	if !ok {
-		return 0, false
+		return 0, unit{}, false
 	}
 	mend := fmt.Sprintf("write a number with its unit (%s), for example %q", strings.Join(unitNames(dimension), ", "), example)
+	if strings.Contains(s, ",") {
+		mend += "; a number has a point and no commas"
+	}
 	m := quantityPattern.FindStringSubmatch(strings.TrimSpace(s))
 	if m == nil {
 		r.complain(n, fmt.Sprintf("%q is not %s", s, article(dimension)), mend)
-		return 0, false
+		return 0, unit{}, false
 	}
 	if m[2] == "" {
 		r.complain(n, fmt.Sprintf("%q has no unit where %s is due", s, article(dimension)), mend)
-		return 0, false
+		return 0, unit{}, false
 	}
 	u, known := unitNamed(m[2])
 	if !known {
 		r.complain(n, fmt.Sprintf("%q is not a unit that is read", m[2]), mend)
-		return 0, false
+		return 0, unit{}, false
 	}
 	if u.dimension != dimension {
 		r.complain(n, fmt.Sprintf("%q is %s where %s is due", s, article(u.dimension), article(dimension)), mend)
-		return 0, false
+		return 0, unit{}, false
 	}
 	v, err := strconv.ParseFloat(m[1], 64)
 	if err != nil {
 		r.complain(n, fmt.Sprintf("%q is not a number", m[1]), mend)
-		return 0, false
+		return 0, unit{}, false
 	}
-	return v*u.factor + u.offset, true
+	return v, u, true
 }
 
 // longestTime bounds every time in a file: nothing in a start takes a day.
@@ -136,4 +146,14 @@ func measured(r *report, n *node, own unit) (float64, bool) {
 		return v, true
 	}
 	return (v - own.offset) / own.factor, true
+}
+
+// spread reads a difference of two readings in an instrument's own unit: where
+// a scale begins, as that of degF does, must not enter into it.
+func spread(r *report, n *node, own unit) (float64, bool) {
+	v, u, ok := amount(r, n, own.dimension, "10 "+own.name)
+	if !ok {
+		return 0, false
+	}
+	return v * u.factor / own.factor, true
 }

@@ -25,10 +25,13 @@ type sequence struct {
 // next reads a step and moves on.
 func (s *sequence) next(n *node) procedure.Step {
 	step, f := readStep(s.r, n, s.a, s.ids)
-	if step.Kind != "" {
-		s.order(&step, &f)
-		s.together(&step, &f)
+	if step.Kind == "" {
+		// Complained about. It may have been the very step that the others need.
+		s.clear, s.brakesHeld, s.cranked, s.unreleased = true, true, true, nil
+		return step
 	}
+	s.order(&step, &f)
+	s.together(&step, &f)
 	return step
 }
 
@@ -52,13 +55,13 @@ func (s *sequence) order(step *procedure.Step, f *fields) {
 	if step.WindowFrom == procedure.FromFires && !s.cranked && !s.branch && step.Kind == procedure.StepSet {
 		s.r.complain(f.vals["window"], "the window counts from the firing, but no crank step comes before", "remove \"from: fires\", or put the step after the crank")
 	}
+	if step.Kind == procedure.StepRelease {
+		s.unreleased = nil
+	}
 	for _, t := range step.Targets {
 		if t.Control == procedure.ControlBrakes {
 			held, ok := heldDetent(s.a)
 			s.brakesHeld = ok && t.Met(held)
-		}
-		if t.Control == procedure.ControlIgnition {
-			s.unreleased = nil
 		}
 	}
 }

@@ -63,7 +63,7 @@ func readStep(r *report, n *node, a *procedure.Aircraft, ids map[string]int) (pr
 	readKind(r, &f, &s, a)
 	if f.has("call_outs") {
 		for _, m := range list(r, f.get("call_outs"), "call-outs") {
-			if c, ok := readCallOut(r, m, &s); ok {
+			if c, ok := readCallOut(r, m, &s, f.has("window")); ok {
 				s.CallOuts = append(s.CallOuts, c)
 			}
 		}
@@ -231,6 +231,10 @@ func readHold(r *report, n *node, a *procedure.Aircraft, hand procedure.Hand) *p
 
 func readHoldEnds(r *report, f *fields, h *procedure.Hold, c *procedure.Control, at *node, hand procedure.Hand) {
 	h.Control = c.ID
+	if c.Kind != procedure.Lever {
+		r.complain(at, fmt.Sprintf("the control %s has detents; only a lever can be held for a time", c.ID), "hold a lever; for the starter use \"kind: crank\"")
+		return
+	}
 	if hand != c.Hand {
 		r.complain(at, fmt.Sprintf("the %s belongs to the %s, the step to the %s", c.ID, handText(c.Hand), handText(hand)), fmt.Sprintf("write \"hand: %s\"", c.Hand))
 	}
@@ -249,7 +253,7 @@ func readHoldEnds(r *report, f *fields, h *procedure.Hold, c *procedure.Control,
 // callOutMoments are the keys that say when a call-out is due.
 var callOutMoments = []string{"at", "before_ideal", "before_limit", "on"}
 
-func readCallOut(r *report, n *node, s *procedure.Step) (procedure.CallOut, bool) {
+func readCallOut(r *report, n *node, s *procedure.Step, hasWindow bool) (procedure.CallOut, bool) {
 	var c procedure.CallOut
 	f := group(r, n, "a call-out", append([]string{"show", "say"}, callOutMoments...)...)
 	if f.at == nil {
@@ -282,6 +286,9 @@ func readCallOut(r *report, n *node, s *procedure.Step) (procedure.CallOut, bool
 	var ok bool
 	if c.Offset, ok = duration(r, at); !ok {
 		return c, false
+	}
+	if s.Window.Zero() && (hasWindow || slices.Contains(timed, s.Kind)) {
+		return c, true // the window was complained about; its length is not known
 	}
 	switch moments[0] {
 	case "at":

@@ -93,7 +93,7 @@ func readTarget(r *report, n *node, c *procedure.Control) (procedure.Target, boo
 	}
 	t, ok := readPosition(r, f.need("at", "28 mm"), c)
 	if tolerance := f.get("tolerance"); tolerance != nil && c.Kind != procedure.Lever {
-		r.complain(f.keys["tolerance"], fmt.Sprintf("the %s has detents; it needs no tolerance", c.ID), "remove it")
+		r.complain(f.keys["tolerance"], fmt.Sprintf("the control %s has detents and needs no tolerance", c.ID), "remove it")
 	} else if tolerance != nil {
 		v, good := along(r, tolerance, c)
 		if good && (v <= 0 || v > c.Travel/2) {
@@ -221,13 +221,13 @@ func readCondition(r *report, n *node, i *procedure.Instrument) (procedure.Condi
 	if f.at == nil {
 		return c, false
 	}
-	read := func(key string, u unit) (float64, *node, bool) {
+	read := func(key string) (float64, *node, bool) {
 		at := f.get(key)
 		if at == nil {
 			return 0, nil, !f.has(key)
 		}
 		v, ok := measured(r, at, u)
-		if ok && key != "tolerance" && (v < i.Min || v > i.Max) {
+		if ok && (v < i.Min || v > i.Max) {
 			r.complain(at, fmt.Sprintf("%s lies outside the scale of the %s, %s: it can never be read", at.text, i.ID, scaleText(i)), "write a reading that is on the scale")
 			ok = false
 		}
@@ -235,21 +235,19 @@ func readCondition(r *report, n *node, i *procedure.Instrument) (procedure.Condi
 	}
 	if f.has("at") || f.has("tolerance") {
 		foreignKeys(r, &f, "a reading with a tolerance", nil, []string{"min", "max"})
-		difference := u
-		difference.offset = 0
 		f.need("at", number(i.Max)+" "+u.name)
+		at, place, okAt := read("at")
 		tolAt := f.need("tolerance", number(i.Resolution)+" "+u.name)
-		at, _, okAt := read("at", u)
-		tol, _, okTol := read("tolerance", difference)
-		if okTol && tolAt != nil && tol <= 0 {
+		tol, okTol := spread(r, tolAt, u)
+		if okTol && tol <= 0 {
 			r.complain(tolAt, "a tolerance must be more than nothing", "write how far the reading may be off")
 			return c, false
 		}
 		c.Min, c.Max = at-tol, at+tol
-		return c, okAt && okTol && tolAt != nil
+		return c, place != nil && okAt && okTol
 	}
-	low, lowAt, okLow := read("min", u)
-	high, highAt, okHigh := read("max", u)
+	low, lowAt, okLow := read("min")
+	high, highAt, okHigh := read("max")
 	if lowAt != nil {
 		c.Min = low
 	}
