@@ -1,0 +1,186 @@
+package control
+
+import (
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"kickover/assets/fonts"
+	"kickover/ui/theme"
+)
+
+func fields(s string) []string { return strings.Fields(s) }
+
+// pressable is what every control here shares: it can be pointed at, focused and
+// pressed.
+type pressable struct {
+	widget.BaseWidget
+	tokens  theme.Tokens
+	hovered bool
+	focused bool
+	redraw  func()
+	press   func()
+	step    func(by int) // arrow keys; nil when they mean nothing
+}
+
+func (p *pressable) changed() {
+	if p.redraw != nil {
+		p.redraw()
+	}
+}
+
+func (p *pressable) MouseIn(*desktop.MouseEvent)    { p.hovered = true; p.changed() }
+func (p *pressable) MouseMoved(*desktop.MouseEvent) {}
+func (p *pressable) MouseOut()                      { p.hovered = false; p.changed() }
+func (p *pressable) FocusGained()                   { p.focused = true; p.changed() }
+func (p *pressable) FocusLost()                     { p.focused = false; p.changed() }
+func (p *pressable) TypedRune(rune)                 {}
+func (p *pressable) Cursor() desktop.Cursor         { return desktop.PointerCursor }
+
+// TypedKey presses with Space and Enter and steps with the arrows.
+func (p *pressable) TypedKey(e *fyne.KeyEvent) {
+	switch e.Name {
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
+		if p.press != nil {
+			p.press()
+		}
+	case fyne.KeyLeft, fyne.KeyDown:
+		if p.step != nil {
+			p.step(-1)
+		}
+	case fyne.KeyRight, fyne.KeyUp:
+		if p.step != nil {
+			p.step(1)
+		}
+	}
+}
+
+// Emphasis says how much a button asks for.
+type Emphasis int
+
+// The emphases: one primary on a screen, plain ones beside it, quiet ones in
+// its margins.
+const (
+	Plain Emphasis = iota
+	Primary
+	Quiet
+)
+
+// Button does one thing.
+type Button struct {
+	pressable
+	text     string
+	key      string // printed on a small cap beside the text
+	emphasis Emphasis
+	size     float32
+	disabled bool
+	box      *canvas.Rectangle
+	label    *canvas.Text
+	cap      *canvas.Text
+}
+
+// NewButton makes a button; key is the key that does the same, empty for none.
+func NewButton(t theme.Tokens, text, key string, e Emphasis, do func()) *Button {
+	b := &Button{text: text, key: key, emphasis: e, size: Body}
+	b.tokens, b.press = t, func() {
+		if !b.disabled {
+			do()
+		}
+	}
+	b.box = &canvas.Rectangle{CornerRadius: 10}
+	b.label = Text(text, b.size, fonts.WeightSemiBold, t.Ink)
+	b.cap = Text(key, Small, fonts.WeightMedium, t.Ink3)
+	b.redraw = b.paint
+	b.ExtendBaseWidget(b)
+	b.paint()
+	return b
+}
+
+// SetText changes what is written on it.
+func (b *Button) SetText(s string) {
+	b.label.Text = s
+	b.paint()
+	b.Refresh()
+}
+
+// Disable greys it out, or not.
+func (b *Button) Disable(off bool) {
+	b.disabled = off
+	b.paint()
+}
+
+// Tapped presses it.
+func (b *Button) Tapped(*fyne.PointEvent) { b.press() }
+
+func (b *Button) paint() {
+	t := b.tokens
+	b.box.StrokeWidth, b.box.StrokeColor = 1.5, t.Line
+	b.box.FillColor, b.label.Color, b.cap.Color = t.Panel, t.Ink, t.Ink3
+	switch {
+	case b.disabled:
+		b.label.Color = t.Ink3
+	case b.emphasis == Primary:
+		b.box.FillColor, b.box.StrokeColor = t.Now, t.Now
+		b.label.Color, b.cap.Color = t.Ground, t.Ground
+		if b.hovered {
+			b.box.FillColor = theme.Mix(t.Now, t.Ink, 0.18)
+		}
+	case b.emphasis == Quiet:
+		b.box.FillColor, b.box.StrokeColor = t.Ground, t.Ground
+		b.label.Color = t.Ink2
+		if b.hovered {
+			b.label.Color = t.Ink
+			b.box.FillColor = t.Raised
+		}
+	case b.hovered:
+		b.box.FillColor = t.Raised
+	}
+	if b.focused {
+		b.box.StrokeWidth, b.box.StrokeColor = 3, t.Now
+		if b.emphasis == Primary {
+			b.box.StrokeColor = t.Ink
+		}
+	}
+	canvas.Refresh(b.box)
+	b.label.Refresh()
+	b.cap.Refresh()
+}
+
+// CreateRenderer lays out box, text and key.
+func (b *Button) CreateRenderer() fyne.WidgetRenderer {
+	return &layoutRenderer{objects: []fyne.CanvasObject{b.box, b.label, b.cap},
+		min: func() fyne.Size {
+			w := b.label.MinSize().Width + 36
+			if b.key != "" {
+				w += b.cap.MinSize().Width + 10
+			}
+			return fyne.NewSize(w, 44)
+		},
+		layout: func(s fyne.Size) {
+			b.box.Resize(s)
+			l, k := b.label.MinSize(), fyne.NewSize(0, 0)
+			gap := float32(0)
+			if b.key != "" {
+				k, gap = b.cap.MinSize(), 10
+			}
+			x := (s.Width - l.Width - gap - k.Width) / 2
+			b.label.Move(fyne.NewPos(x, (s.Height-l.Height)/2))
+			b.cap.Move(fyne.NewPos(x+l.Width+gap, (s.Height-k.Height)/2+1))
+		}}
+}
+
+// layoutRenderer renders a fixed set of objects laid out by a function.
+type layoutRenderer struct {
+	objects []fyne.CanvasObject
+	min     func() fyne.Size
+	layout  func(fyne.Size)
+}
+
+func (r *layoutRenderer) Layout(s fyne.Size)           { r.layout(s) }
+func (r *layoutRenderer) MinSize() fyne.Size           { return r.min() }
+func (r *layoutRenderer) Refresh()                     {}
+func (r *layoutRenderer) Objects() []fyne.CanvasObject { return r.objects }
+func (r *layoutRenderer) Destroy()                     {}

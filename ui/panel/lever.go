@@ -1,0 +1,220 @@
+package panel
+
+import (
+	"fmt"
+	"image/color"
+	"math"
+	"strconv"
+
+	"kickover/procedure"
+	"kickover/ui/theme"
+)
+
+// Lever is a control that slides: its slot, its scale in millimetres and
+// inches, its marks, and the knob that the hand holds.
+type Lever struct {
+	Control procedure.Control
+	At      Rect     // all of it
+	Keys    []string // that move it, as printed on their caps
+	Snap    []string // that move it to the next mark
+	Notes   bool     // room for the names of its marks at its right
+}
+
+// LeverState is what a lever shows.
+type LeverState struct {
+	Pixel   int16   // of the knob's lining-up edge above the low end, in half units
+	Reading string  // "28 mm · 1.10 in", empty where no figure may be shown
+	Aim     float64 // the mark to aim for, in the control's unit; NaN is none
+	Aiming  bool
+	Held    bool // in the hand
+}
+
+// The knob, in units.
+const (
+	knobW = 58
+	knobH = 30
+)
+
+// Track is the slot's straight line: x, and the y of the low and the high end.
+func (l Lever) Track() (x, low, high float64) {
+	x = l.At.X + l.At.W*0.62
+	if l.Notes {
+		x = l.At.X + 100
+	}
+	return x, l.At.Y + l.At.H - 68, l.At.Y + 40
+}
+
+// Area holds everything of the lever that changes.
+func (l Lever) Area() Rect {
+	x, low, high := l.Track()
+	w := knobW/2 + 8.0
+	if l.Notes {
+		w = l.At.X + l.At.W - x - 2
+	}
+	left := knobW/2 + 26.0
+	return Rect{x - left + 8, high - knobH - 3, left - 8 + w, low - high + knobH + 48}
+}
+
+// Y is where the lining-up edge stands for a position.
+func (l Lever) Y(p procedure.Position) float64 {
+	_, low, high := l.Track()
+	return low + (high-low)*float64(p/l.Control.Travel)
+}
+
+// Position is where the lever is put by a hand at y.
+func (l Lever) Position(y float64) procedure.Position {
+	_, low, high := l.Track()
+	return l.Control.Clamp(procedure.Position((y - low) / (high - low) * float64(l.Control.Travel)))
+}
+
+// Knob is where the knob is at a position. Its lower side is the aft one: that
+// is the edge that lines up.
+func (l Lever) Knob(p procedure.Position) Rect {
+	x, _, _ := l.Track()
+	return Rect{x - knobW/2, l.Y(p) - knobH, knobW, knobH}
+}
+
+// State is what the lever shows. Aim is the target's position, or NaN.
+func (l Lever) State(p procedure.Position, aim float64, figures, held bool) LeverState {
+	_, low, _ := l.Track()
+	s := LeverState{Pixel: int16(math.Round((low - l.Y(p)) * 2)), Held: held}
+	if !math.IsNaN(aim) {
+		s.Aim, s.Aiming = aim, true
+	}
+	if figures && l.Control.Unit == "mm" {
+		mm := float64(p)
+		s.Reading = fmt.Sprintf("%.0f mm · %.2f in", mm, mm/25.4)
+	} else if figures {
+		s.Reading = l.ends(p)
+	}
+	return s
+}
+
+// ends names a lever's position in the words for its ends.
+func (l Lever) ends(p procedure.Position) string {
+	f := float64(p / l.Control.Travel)
+	switch {
+	case f <= 0.005:
+		return l.Control.Low
+	case f >= 0.995:
+		return l.Control.High
+	default:
+		return strconv.Itoa(int(math.Round(f*100))) + " %"
+	}
+}
+
+// Face draws the slot, the scales, the ends' names and the keys.
+func (l Lever) Face(p *Pen) {
+	x, low, high := l.Track()
+	p.Box(Rect{x - 5, high - 4, 10, low - high + 8}, 5, p.Well, p.Line, 1.2)
+	if l.Control.Unit == "mm" {
+		l.scales(p)
+	} else {
+		p.Text(l.Control.High, x-knobW/2-8, high+4, End, Small.Sized(13), p.Ink2)
+		p.Text(l.Control.Low, x-knobW/2-8, low+4, End, Small.Sized(13), p.Ink2)
+	}
+	for _, m := range l.Control.Marks {
+		l.mark(p, m, p.Ink2)
+	}
+	p.Text(l.Control.Name, x, low+24, Middle, Label, p.Ink)
+	kx := x - float64(len(l.Keys)-1)*17
+	for _, k := range l.Keys {
+		p.Key(k, kx, low+54)
+		kx += 34
+	}
+	if !l.Notes {
+		return
+	}
+	nx := x + knobW/2 + 24
+	if l.Control.Edge != "" {
+		p.Text(l.Control.Edge+" edge", nx, high+3, Start, Small, p.Ink2)
+		p.Text("lines up", nx, high+18, Start, Small, p.Ink2)
+	}
+	if len(l.Snap) > 0 {
+		p.Text("to a mark", nx, low+36, Start, Small, p.Ink2)
+	}
+	for i, k := range l.Snap {
+		p.Key(k, nx+12+float64(i)*34, low+54)
+	}
+}
+
+// scales draws millimetres at the left of a common spine and inches beyond it.
+func (l Lever) scales(p *Pen) {
+	x, low, high := l.Track()
+	spine := x - 62
+	p.Rule(spine, high, spine, low+1, p.Line)
+	travel := float64(l.Control.Travel)
+	for mm := 0.0; mm <= travel+0.01; mm += 2 {
+		y, n := l.Y(procedure.Position(mm)), int(math.Round(mm))
+		w := 5.0
+		if n%10 == 0 {
+			w = 9
+		}
+		p.Rule(spine, y, spine+w, y, p.Ink3)
+		if n%20 == 0 {
+			p.Text(strconv.Itoa(n), spine+13, y+4, Start, Tiny, p.Ink2)
+		}
+	}
+	for q := 0; float64(q)*6.35 <= travel+0.01; q++ {
+		y := l.Y(procedure.Position(float64(q) * 6.35))
+		w := 4.0
+		if q%4 == 0 {
+			w = 9
+			p.Text(strconv.Itoa(q/4), spine-13, y+4, End, Tiny, p.Ink3)
+		}
+		p.Rule(spine-w, y, spine, y, p.Ink3)
+	}
+	p.Text("in", spine-8, high-13, End, Tiny, p.Ink3)
+	p.Text("mm", spine+6, high-13, Start, Tiny, p.Ink2)
+}
+
+// mark draws a mark's line of paint across the slot and its name.
+func (l Lever) mark(p *Pen, m procedure.Mark, c color.NRGBA) {
+	x, _, _ := l.Track()
+	y := l.Y(m.At)
+	p.Fill(Rect{x - 22, y - 1, knobW/2 + 36, 2}, c)
+	if l.Notes {
+		p.Text(m.Name, x+knobW/2+24, y+4, Start, Label.Sized(12), c)
+	}
+}
+
+// Paint draws what moves: the knob with its lining-up edge, the figure, the
+// mark to aim for.
+func (l Lever) Paint(p *Pen, s LeverState) {
+	x, low, _ := l.Track()
+	if s.Aiming {
+		l.aim(p, s.Aim)
+	}
+	y := low - float64(s.Pixel)/2
+	fill, edge := p.Raised, p.Line
+	if l.Control.ID == procedure.ControlMixture {
+		fill, edge = p.Red, theme.Mix(p.Red, p.Ink, 0.25)
+	}
+	if s.Held {
+		edge = p.Ink
+	}
+	p.Box(Rect{x - knobW/2, y - knobH, knobW, knobH}, 7, fill, edge, 1.4)
+	for i := range 3 {
+		gy := y - knobH + 8 + float64(i)*5
+		p.Fill(Rect{x - 12, gy, 24, 1.2}, edge)
+	}
+	// The edge that lines up is drawn out to the scale.
+	p.Fill(Rect{x - knobW/2, y - 2.2, knobW, 2.6}, p.Ink)
+	p.Text(s.Reading, x, low+40, Middle, Tiny, p.Ink2)
+}
+
+func (l Lever) aim(p *Pen, at float64) {
+	x, _, _ := l.Track()
+	y := l.Y(procedure.Position(at))
+	for _, m := range l.Control.Marks {
+		if math.Abs(float64(m.At)-at) < 0.01 {
+			p.Fill(Rect{x - 22, y - 1.2, knobW/2 + 40, 2.6}, p.Now)
+			if l.Notes {
+				p.Fill(Rect{x + knobW/2 + 20, y - 9, p.Measure(m.Name, Label.Sized(12)) + 12, 18}, p.Panel)
+				p.Text(m.Name, x+knobW/2+24, y+4, Start, Label.Sized(12).Weighted(3), p.Now)
+			}
+			return
+		}
+	}
+	p.Fill(Rect{x - 22, y - 1.2, knobW/2 + 40, 2.6}, p.Now)
+}

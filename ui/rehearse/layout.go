@@ -1,0 +1,225 @@
+package rehearse
+
+import (
+	"image/color"
+
+	"kickover/procedure"
+	"kickover/ui/panel"
+)
+
+// groups are the panels of the screen, in units.
+type groups struct {
+	top, strip, gauges, controls, right, caption panel.Rect
+}
+
+// arrange divides the board: the left hand's column, the middle, the clock's
+// column, and the caption below them all. What a larger window has over the
+// smallest goes mostly to the middle.
+func arrange(w, h float64) groups {
+	const margin, gap = 20.0, 12.0
+	moreW, moreH := max(w-panel.LeastW, 0), max(h-panel.LeastH, 0)
+	var g groups
+	g.top = panel.Rect{X: margin, W: w - 2*margin, H: 62}
+	g.caption = panel.Rect{X: margin, Y: h - 16 - 76, W: w - 2*margin, H: 76}
+	bottom := g.caption.Y - gap
+	g.strip = panel.Rect{X: margin, Y: 62, W: 268 + moreW*0.22, H: bottom - 62}
+	rw := 308 + moreW*0.18
+	g.right = panel.Rect{X: w - margin - rw, Y: 62, W: rw, H: bottom - 62}
+	mx := g.strip.X + g.strip.W + gap
+	mw := g.right.X - gap - mx
+	g.gauges = panel.Rect{X: mx, Y: 62, W: mw, H: 330 + moreH*0.5}
+	cy := g.gauges.Y + g.gauges.H + gap
+	g.controls = panel.Rect{X: mx, Y: cy, W: mw, H: bottom - cy}
+	return g
+}
+
+// parts are the drawn things of one aircraft.
+type parts struct {
+	groups
+	dials   []panel.Dial
+	trace   *panel.Trace
+	bars    []panel.Bar
+	rockers []panel.Rocker
+	brake   *panel.Brake
+	key     *panel.KeySwitch
+	levers  []panel.Lever
+	watch   panel.Stopwatch
+	ledger  panel.Ledger
+	area    panel.SmallArea
+	scene   panel.PropClear
+	caption panel.CaptionBar
+	banner  panel.Banner
+}
+
+// fit places an aircraft's parts on a board of a size.
+func (p *parts) fit(a *procedure.Aircraft, variant procedure.Panel, w, h float64) {
+	*p = parts{groups: arrange(w, h)}
+	p.fitGauges(a, variant)
+	p.fitControls(a)
+	p.fitRight()
+	p.caption = panel.CaptionBar{At: p.groups.caption, Caution: [2]string{
+		"Training aid. The aircraft’s own handbook,", "local rules and your instructor come first.",
+	}}
+	p.banner = panel.Banner{At: panel.Rect{X: p.top.X, Y: 8, W: p.top.W, H: 46}}
+	p.scene = panel.PropClear{At: p.gauges, LookKeys: lookKeys, BrakeKey: brakeKey, CallKey: callKey}
+}
+
+func (p *parts) fitGauges(a *procedure.Aircraft, variant procedure.Panel) {
+	g := p.gauges
+	barTop := g.Y + g.H - 16 - 74
+	cy := g.Y + (barTop-g.Y)/2 - 13
+	r := min((barTop-g.Y)/2-32, (g.W-68-200)/4)
+	var small []procedure.Instrument
+	for _, i := range a.Instruments {
+		if !variant.Shows(i.ID) {
+			continue
+		}
+		switch i.ID {
+		case procedure.InstrumentFuelFlow:
+			p.dials = append([]panel.Dial{{Instrument: i, X: g.X + 18 + r, Y: cy, R: r}}, p.dials...)
+			x := g.X + 18 + 2*r + 18
+			p.trace = &panel.Trace{
+				Instrument: i, Span: traceSpan, Title: "flow, last 10 s",
+				At: panel.Rect{X: x, Y: cy - r*0.92, W: g.X + g.W - 18 - 2*r - 18 - x, H: r * 1.84},
+			}
+		case procedure.InstrumentRPM:
+			p.dials = append(p.dials, panel.Dial{Instrument: i, X: g.X + g.W - 18 - r, Y: cy, R: r})
+		default:
+			small = append(small, i)
+		}
+	}
+	n := float64(max(len(small), 1))
+	gap := 12.0
+	if n > 5 {
+		gap = 8
+	}
+	bw := (g.W - 36 - gap*(n-1)) / n
+	for i, in := range small {
+		p.bars = append(p.bars, panel.Bar{Instrument: in, At: panel.Rect{X: g.X + 18 + float64(i)*(bw+gap), Y: barTop, W: bw, H: 74}})
+	}
+}
+
+func (p *parts) fitControls(a *procedure.Aircraft) {
+	c := p.controls
+	half := c.W / 2
+	var switches, levers []procedure.Control
+	var brake *procedure.Control
+	for i, k := range a.Controls {
+		switch {
+		case k.ID == procedure.ControlBrakes:
+			brake = &a.Controls[i]
+		case k.Kind == procedure.Lever:
+			levers = append(levers, k)
+		case k.Kind == procedure.Rotary:
+			p.key = &panel.KeySwitch{Control: k, Key: startKey, Step: [2]string{"Z", "X"},
+				At: panel.Rect{X: c.X + 22, Y: c.Y + c.H - 68, W: half - 44, H: 38}}
+		default:
+			switches = append(switches, k)
+		}
+	}
+	n := len(switches)
+	if brake != nil {
+		n++
+	}
+	pitch := (half - 40) / float64(max(n, 3))
+	bw := min(62, pitch-14)
+	bh := c.H - 292 + 82
+	at := func(i int) panel.Rect {
+		return panel.Rect{X: c.X + 20 + pitch*(float64(i)+0.5) - bw/2, Y: c.Y + 64, W: bw, H: min(bh, 120)}
+	}
+	for i, k := range switches {
+		r := panel.Rocker{Control: k, At: at(i)}
+		if i < len(rockerKeys) {
+			r.Key = rockerKeys[i]
+		}
+		p.rockers = append(p.rockers, r)
+	}
+	if brake != nil {
+		p.brake = &panel.Brake{Control: *brake, At: at(len(switches)), Key: brakeKey}
+	}
+	p.fitLevers(levers, panel.Rect{X: c.X + half, Y: c.Y + 22, W: half, H: c.H - 26})
+}
+
+func (p *parts) fitLevers(levers []procedure.Control, r panel.Rect) {
+	wide := 0
+	for _, l := range levers {
+		if len(l.Marks) > 0 {
+			wide++
+		}
+	}
+	// A lever with marks needs room for their names: twice another's.
+	unit := r.W / float64(max(len(levers)+wide, 1))
+	x := r.X
+	for _, l := range levers {
+		v := panel.Lever{Control: l, Keys: leverKeys(l.ID), At: panel.Rect{X: x, Y: r.Y, W: unit, H: r.H}}
+		if len(l.Marks) > 0 {
+			v.At.W, v.Notes = 2*unit, true
+			if l.ID == procedure.ControlThrottle {
+				v.Snap = []string{"U", "J"}
+			}
+		}
+		x += v.At.W
+		p.levers = append(p.levers, v)
+	}
+}
+
+func leverKeys(id procedure.ControlID) []string {
+	switch id {
+	case procedure.ControlThrottle:
+		return []string{"I", "K"}
+	case procedure.ControlMixture:
+		return []string{"O", "L"}
+	default:
+		return []string{"Y", "H"}
+	}
+}
+
+func (p *parts) fitRight() {
+	r := p.right
+	room := r.H - 302
+	radius := min((r.W-66)/2, (room-60)/2)
+	p.watch = panel.Stopwatch{X: r.X + r.W/2, Y: r.Y + room/2 + 2, R: radius}
+	p.ledger = panel.Ledger{At: panel.Rect{X: r.X + 24, Y: r.Y + r.H - 286, W: r.W - 48, H: 92}}
+	p.area = panel.SmallArea{At: panel.Rect{X: r.X + 24, Y: r.Y + r.H - 168, W: r.W - 48, H: 160}}
+}
+
+// scenery draws everything that stands still.
+func (p *parts) scenery(pen *panel.Pen) {
+	none := color.NRGBA{}
+	for _, g := range []panel.Rect{p.strip, p.gauges, p.controls, p.right} {
+		pen.Box(g, 14, pen.Panel, none, 0)
+	}
+	for _, d := range p.dials {
+		d.Face(pen)
+	}
+	if p.trace != nil {
+		p.trace.Face(pen)
+	} else {
+		x := p.gauges.X + 28
+		pen.Text("No fuel-flow gauge on this panel.", x, p.gauges.Y+p.gauges.H*0.36, panel.Start, panel.Title, pen.Ink)
+		pen.Text("The prime is by the clock alone.", x, p.gauges.Y+p.gauges.H*0.36+26, panel.Start, panel.Lead, pen.Ink2)
+	}
+	for _, b := range p.bars {
+		b.Face(pen)
+	}
+	c := p.controls
+	pen.Text("LEFT HAND", c.X+22, c.Y+26, panel.Start, panel.Group, pen.Ink2)
+	pen.Text("RIGHT HAND", c.X+c.W/2+18, c.Y+26, panel.Start, panel.Group, pen.Ink2)
+	pen.Rule(c.X+c.W/2, c.Y+16, c.X+c.W/2, c.Y+c.H-16, pen.Tokens.Line)
+	for _, r := range p.rockers {
+		r.Face(pen)
+	}
+	if p.brake != nil {
+		p.brake.Face(pen)
+	}
+	if p.key != nil {
+		p.key.Face(pen)
+	}
+	for _, l := range p.levers {
+		l.Face(pen)
+	}
+	for _, y := range []float64{p.ledger.At.Y - 14, p.area.At.Y - 14} {
+		pen.Rule(p.right.X+24, y, p.right.X+p.right.W-24, y, pen.Tokens.Line)
+	}
+	p.caption.Face(pen)
+}

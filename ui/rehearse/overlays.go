@@ -1,0 +1,264 @@
+package rehearse
+
+import (
+	"fmt"
+	"image/color"
+	"time"
+
+	"kickover/assets/fonts"
+	"kickover/procedure"
+	"kickover/procedure/rehearsal"
+	"kickover/ui/panel"
+)
+
+// headState is what the line at the top says.
+type headState struct{ aircraft, flow, conditions, phase, says string }
+
+// timeState is the run's time, in whole seconds: the stopwatch has the tenths.
+type timeState struct {
+	seconds      int
+	pause, leave bool
+}
+
+func headOf(n *rehearsal.Snapshot) headState {
+	return headState{
+		aircraft: n.Aircraft.Name, flow: n.FlowTitle, conditions: conditions(n.Conditions),
+		phase: phaseName(n.Phase), says: phaseSays(n.Phase),
+	}
+}
+
+func phaseName(p procedure.Phase) string {
+	switch p {
+	case procedure.Explain:
+		return "Explain"
+	case procedure.Demonstrate:
+		return "Demonstrate"
+	case procedure.Perform:
+		return "Perform"
+	default:
+		return "Evaluate"
+	}
+}
+
+func phaseSays(p procedure.Phase) string {
+	switch p {
+	case procedure.Explain:
+		return "each step and why"
+	case procedure.Demonstrate:
+		return "watch the hands"
+	case procedure.Perform:
+		return "prompted by voice and picture"
+	default:
+		return "silent; scored"
+	}
+}
+
+func conditions(c rehearsal.Conditions) string {
+	if c.SurpriseOffered {
+		return "conditions: find out"
+	}
+	since := fmt.Sprintf("%.0f min since shutdown", c.SinceShutdown.Minutes())
+	if c.SinceShutdown >= 2*time.Hour {
+		since = fmt.Sprintf("%.0f h since shutdown", c.SinceShutdown.Hours())
+	}
+	return fmt.Sprintf("%s °C · %.0f m · %s", signed(c.OATCelsius), c.PressureAltM, since)
+}
+
+func signed(v float64) string {
+	s := fmt.Sprintf("%.0f", v)
+	if s[0] == '-' {
+		s = "−" + s[1:]
+	}
+	return s
+}
+
+func (v *view) paintHead(p *panel.Pen, s headState) {
+	x := v.top.X + 8
+	name := panel.Title
+	x += p.Text(s.aircraft, x, 37, panel.Start, name, p.Ink) + 7
+	x += p.Text(s.flow, x, 37, panel.Start, panel.Lead.Weighted(fonts.WeightRegular), p.Ink2) + 22
+	w := p.Measure(s.conditions, panel.Small.Sized(13)) + 30
+	p.Box(panel.Rect{X: x, Y: 17, W: w, H: 29}, 14, p.Panel, p.Tokens.Line, 1.2)
+	p.Text(s.conditions, x+w/2, 36, panel.Middle, panel.Small.Sized(13), p.Ink2)
+	x += w + 28
+	x += p.Text(s.phase, x, 37, panel.Start, panel.Title.Sized(16), p.Now) + 12
+	p.Text(s.says, x, 37, panel.Start, panel.Small.Sized(13), p.Ink2)
+}
+
+func (v *view) timePlates() []plate {
+	r := v.time.Area
+	var out []plate
+	x := r.X + r.W - 90
+	if v.opts.Leave != nil {
+		x -= 82
+		out = append(out, plate{panel.Plate{At: panel.Rect{X: x, Y: 17, W: 76, H: 29}, Text: "Leave"}, actLeave, 0})
+	}
+	if v.opts.Pause != nil {
+		x -= 82
+		out = append(out, plate{panel.Plate{At: panel.Rect{X: x, Y: 17, W: 76, H: 29}, Text: "Pause"}, actPause, 0})
+	}
+	return out
+}
+
+func (v *view) paintTime(p *panel.Pen, s timeState) {
+	for _, b := range v.timePlates() {
+		p.Box(b.At, 14, color.NRGBA{}, p.Tokens.Line, 1.2)
+		p.Text(b.Text, b.At.X+b.At.W/2, 36, panel.Middle, panel.Small.Sized(13), p.Ink2)
+	}
+	t := fmt.Sprintf("%d:%02d", s.seconds/60, s.seconds%60)
+	p.Text(t, v.top.X+v.top.W-8, 37, panel.End, panel.Title, p.Ink)
+}
+
+// lessonState is a step explained.
+type lessonState struct {
+	panel.Lesson
+	first, last bool
+}
+
+func lessonOf(n *rehearsal.Snapshot) lessonState {
+	st := present(n)
+	return lessonState{
+		Lesson: panel.Lesson{
+			Over: "EXPLAIN · " + handWords(st.Hand), Title: st.Title, Do: st.Prompt.Caption,
+			Why: st.Why, Wrong: st.Wrong, Place: fmt.Sprintf("%d of %d", n.Present+1, len(n.Steps)),
+		},
+		first: n.Present == 0, last: n.Present == len(n.Steps)-1,
+	}
+}
+
+func (v *view) lessonPlates() []plate {
+	r := v.gauges
+	y := r.Y + r.H - 54
+	s := v.lessonNow()
+	next := "Next"
+	if s.last {
+		next = "Done"
+	}
+	out := []plate{{panel.Plate{At: panel.Rect{X: r.X + r.W - 28 - 150, Y: y, W: 150, H: 36}, Text: next, Key: "→", Main: true}, actNext, 0}}
+	if !s.first {
+		out = append(out, plate{panel.Plate{At: panel.Rect{X: r.X + 28, Y: y, W: 130, H: 36}, Text: "Back", Key: "←"}, actBack, 0})
+	}
+	return out
+}
+
+func (v *view) lessonNow() lessonState { return v.lesson.Value() }
+
+func (v *view) paintLesson(p *panel.Pen, s lessonState) {
+	panel.Card{At: v.gauges}.PaintLesson(p, s.Lesson)
+	for _, b := range v.lessonPlates() {
+		b.Paint(p)
+	}
+}
+
+// The most ways on that can be offered after an attempt that failed.
+const mostChoices = 3
+
+// questionState is a question with its answers: what to do now that it did not
+// fire, or, at the end, whether to read the debrief.
+type questionState struct {
+	panel.Question
+	asks, titles [mostChoices]string
+	end          bool
+}
+
+func choicesOf(n *rehearsal.Snapshot) questionState {
+	q := questionState{Question: panel.Question{
+		Over: "IT DID NOT FIRE", Title: "What now?", Caution: true,
+		Text: "Think aloud while the starter rests: was the prime inside its window, did the flow rise, is there a smell of fuel?",
+	}}
+	for i, c := range n.Choices {
+		if i < mostChoices {
+			q.asks[i], q.titles[i] = c.Ask, c.Title
+		}
+	}
+	return q
+}
+
+func endOf(n *rehearsal.Snapshot) questionState {
+	q := questionState{end: true, Question: panel.Question{Over: "THE RUN IS OVER"}}
+	switch n.Outcome {
+	case procedure.Started:
+		q.Title, q.Text = "The engine runs.", "The debrief has each step against its window, and why it started."
+	case procedure.EndUnsafe:
+		q.Caution, q.Title, q.Text = true, "Something here could have hurt somebody.", "The debrief says what, and when. Read it before you go again."
+	case procedure.Abandoned:
+		q.Title, q.Text = "You left the run.", "What was done until then is in the debrief."
+	default:
+		q.Caution, q.Title, q.Text = true, "It did not start.", "The debrief shows what was in the cylinders, and why."
+	}
+	return q
+}
+
+func (v *view) questionPlates() []plate {
+	s, r := v.question.Value(), v.gauges
+	if s.end {
+		if v.opts.Finish == nil {
+			return nil
+		}
+		return []plate{{panel.Plate{At: panel.Rect{X: r.X + 28, Y: r.Y + r.H - 70, W: 240, H: 42}, Text: "Read the debrief", Key: readyKey, Main: true}, actReady, 0}}
+	}
+	n := 0
+	for _, t := range s.titles {
+		if t != "" {
+			n++
+		}
+	}
+	var out []plate
+	h := 52.0
+	y := r.Y + r.H - 16 - float64(n)*h
+	for i := range n {
+		w := (r.W - 56) * 0.46
+		out = append(out, plate{panel.Plate{
+			At: panel.Rect{X: r.X + r.W - 28 - w, Y: y + float64(i)*h, W: w, H: h - 10}, Text: s.titles[i], Key: choiceKeys[i],
+		}, actChoose, i})
+	}
+	return out
+}
+
+func (v *view) paintQuestion(p *panel.Pen, s questionState) {
+	panel.Card{At: v.gauges}.PaintQuestion(p, s.Question)
+	for i, b := range v.questionPlates() {
+		b.Paint(p)
+		if !s.end {
+			x := v.gauges.X + 28
+			p.Paragraph(s.asks[i], x, b.At.Y+18, b.At.X-x-16, 18, 2, panel.Start, panel.Type{Size: 14.5}, p.Ink)
+		}
+	}
+}
+
+// callState is an interruption.
+type callState struct{ who, text string }
+
+func (v *view) callPlates() []plate {
+	r := v.call.Area
+	y, w := r.Y+r.H-46, (r.W-44)/2
+	return []plate{
+		{panel.Plate{At: panel.Rect{X: r.X + 16, Y: y, W: w, H: 34}, Text: "Answer", Key: answerKey}, actAnswer, 0},
+		{panel.Plate{At: panel.Rect{X: r.X + 28 + w, Y: y, W: w, H: 34}, Text: "Not now", Key: ignoreKey}, actIgnore, 0},
+	}
+}
+
+func (v *view) paintCall(p *panel.Pen, s callState) {
+	panel.Card{At: v.call.Area}.PaintCall(p, s.who, s.text)
+	for _, b := range v.callPlates() {
+		b.Paint(p)
+	}
+}
+
+// plates are the buttons that are there now.
+func (v *view) plates() []plate {
+	out := v.timePlates()
+	if v.call.Visible() {
+		out = append(out, v.callPlates()...)
+	}
+	switch {
+	case v.question.Visible():
+		out = append(out, v.questionPlates()...)
+	case v.lesson.Visible():
+		out = append(out, v.lessonPlates()...)
+	}
+	if s := v.ledgered.Value(); v.ledgered.Visible() && s.Skip && s.Rest > 0 {
+		out = append(out, plate{panel.Plate{At: v.ledger.SkipButton()}, actSkip, 0})
+	}
+	return out
+}

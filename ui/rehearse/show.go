@@ -1,0 +1,244 @@
+package rehearse
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"kickover/procedure"
+	"kickover/procedure/rehearsal"
+	"kickover/ui/panel"
+)
+
+// alertFor is how long a breach's banner stands.
+const alertFor = 7 * time.Second
+
+// show gives every cell what a snapshot says of it.
+func (v *view) show(n *rehearsal.Snapshot, h *hands) {
+	st := present(n)
+	silent := n.Phase == procedure.Evaluate
+	aims := aimsOf(n)
+	v.head.Show(headOf(n))
+	v.time.Show(timeState{int(n.At / time.Second), v.opts.Pause != nil, v.opts.Leave != nil})
+	v.strip.Show(stripOf(n))
+	v.showOverlays(n)
+	v.showGauges(n, st, silent)
+	v.showControls(n, aims, silent, h)
+
+	c := n.Clock
+	w, sub := c.Window, c.Sub
+	if silent {
+		w, sub = procedure.Window{}, ""
+	}
+	v.watched.Show(v.watch.State(strings.ToUpper(c.Label), sub, c.Elapsed, c.Scale, w, c.Running, c.Down))
+	v.ledgered.Show(panel.LedgerState{
+		Limits: n.Starter.Limits, Used: n.Starter.Used, Cranking: n.Starter.Cranking, Long: n.Starter.Long,
+		Rest: int((n.Starter.RestLeft + time.Second - 1) / time.Second), Skip: v.opts.SkipRest != nil,
+	})
+	v.showCaption(n, silent)
+}
+
+func (v *view) showCaption(n *rehearsal.Snapshot, silent bool) {
+	s := panel.CaptionState{Text: n.Caption.Text, Hint: n.Caption.Hint, Priority: n.Caption.Priority, Notice: n.Notice}
+	if silent {
+		s.Hint = ""
+	}
+	v.said.Show(s)
+	if k := len(n.Alerts); k > 0 && n.At-n.Alerts[k-1].At < alertFor {
+		text := n.Alerts[k-1].Text
+		if text == "" {
+			text = string(n.Alerts[k-1].Breach)
+		}
+		v.banned.Show(panel.BannerState{Text: text})
+	} else {
+		v.banned.Hide()
+	}
+	if n.Asked != nil {
+		v.call.Show(callState{n.Asked.Who, n.Asked.Text})
+	} else {
+		v.call.Hide()
+	}
+}
+
+// showOverlays puts the one picture that is due over the instruments.
+func (v *view) showOverlays(n *rehearsal.Snapshot) {
+	area := areaOf(n)
+	v.looked.Show(area)
+	end, choices := n.Done, len(n.Choices) > 0
+	lesson := n.Phase == procedure.Explain && present(n) != nil
+	switch {
+	case end:
+		v.question.Show(endOf(n))
+	case choices:
+		v.question.Show(choicesOf(n))
+	default:
+		v.question.Hide()
+	}
+	if lesson && !end && !choices {
+		v.lesson.Show(lessonOf(n))
+	} else {
+		v.lesson.Hide()
+	}
+	if n.Area.Active && !end && !choices && !lesson && (n.Phase != procedure.Evaluate || begun(n.Area)) {
+		v.scened.Show(area)
+	} else {
+		v.scened.Hide()
+	}
+}
+
+// begun reports whether the student has begun to look. In Evaluate the picture
+// must not say that it is time to.
+func begun(a rehearsal.AreaView) bool {
+	return a.Called || a.Sectors[0].Looked || a.Sectors[1].Looked || a.Sectors[2].Looked ||
+		a.Sectors[0].Seen || a.Sectors[1].Seen || a.Sectors[2].Seen
+}
+
+func areaOf(n *rehearsal.Snapshot) panel.AreaState {
+	s := panel.AreaState{Brakes: n.Area.BrakesHeld, Called: n.Area.Called, Valid: n.Area.Valid, Answer: panel.Tenths(n.Area.AnswerLeft)}
+	for i, q := range n.Area.Sectors {
+		s.Sectors[i] = panel.Sector{Looked: q.Looked, Occupied: q.Occupied && q.Seen}
+		if s.Sectors[i].Occupied {
+			s.Sectors[i].Who = q.Who
+		}
+	}
+	if st := present(n); st != nil && st.Kind == procedure.StepPropClear {
+		s.Wait = panel.Tenths(st.AnswerWait)
+	}
+	return s
+}
+
+func (v *view) covered() bool {
+	return v.question.Visible() || v.lesson.Visible() || v.scened.Visible()
+}
+
+func (v *view) showGauges(n *rehearsal.Snapshot, st *procedure.Step, silent bool) {
+	if v.covered() {
+		for _, c := range v.dialed {
+			c.Hide()
+		}
+		for _, c := range v.barred {
+			c.Hide()
+		}
+		if v.traced != nil {
+			v.traced.Hide()
+		}
+		return
+	}
+	wanted := func(id procedure.InstrumentID) bool {
+		if silent {
+			return false
+		}
+		for _, a := range asked(st) {
+			if a == id {
+				return true
+			}
+		}
+		return false
+	}
+	for i, d := range v.dials {
+		r, _ := reading(n, d.Instrument.ID)
+		v.dialed[i].Show(d.State(r, wanted(d.Instrument.ID)))
+	}
+	for i, b := range v.bars {
+		r, _ := reading(n, b.Instrument.ID)
+		v.barred[i].Show(b.State(r, wanted(b.Instrument.ID)))
+	}
+	if v.traced != nil {
+		word := string(n.FlowState)
+		if silent {
+			word = ""
+		}
+		v.traceAt, v.tracePoints = n.At, n.FlowTrace
+		v.traced.Show(v.trace.State(n.At, n.FlowTrace, word))
+	}
+}
+
+func (v *view) showControls(n *rehearsal.Snapshot, aims map[procedure.ControlID]procedure.Position, silent bool, h *hands) {
+	at := func(id procedure.ControlID) (procedure.Position, float64) {
+		p, _ := h.position(id)
+		if aim, ok := aims[id]; ok && !silent {
+			return p, float64(aim)
+		}
+		return p, math.NaN()
+	}
+	for i, r := range v.rockers {
+		p, aim := at(r.Control.ID)
+		v.rocked[i].Show(r.State(p, !math.IsNaN(aim) && procedure.Position(aim) != p))
+	}
+	if v.brake != nil {
+		p, aim := at(v.brake.Control.ID)
+		v.braked.Show(panel.RockerState{Detent: int8(v.brake.Control.Clamp(p)), Aim: !math.IsNaN(aim) && procedure.Position(aim) != p})
+	}
+	if v.key != nil {
+		p, aim := at(v.key.Control.ID)
+		s := panel.KeySwitchState{Detent: int8(v.key.Control.Clamp(p)), Aim: -1}
+		s.Held = v.key.Sprung(int(s.Detent))
+		if !math.IsNaN(aim) && procedure.Position(aim) != p {
+			s.Aim = int8(aim)
+		}
+		v.keyed.Show(s)
+	}
+	for i, l := range v.levers {
+		p, aim := at(l.Control.ID)
+		v.levered[i].Show(l.State(p, aim, !silent, h.grabbed() == l.Control.ID))
+	}
+}
+
+// aimsOf is where the present step wants the controls: what the accent marks.
+func aimsOf(n *rehearsal.Snapshot) map[procedure.ControlID]procedure.Position {
+	st := present(n)
+	if st == nil || n.Done {
+		return nil
+	}
+	aims := map[procedure.ControlID]procedure.Position{}
+	for _, t := range st.Targets {
+		aims[t.Control] = t.At
+	}
+	if st.Hold != nil {
+		aims[st.Hold.Control] = st.Hold.Full
+		if n.Clock.Running && (n.FlowState == rehearsal.FlowLevel || n.Clock.Elapsed >= n.Clock.Window.Ideal && !n.Clock.Window.Zero()) {
+			aims[st.Hold.Control] = st.Hold.Rest
+		}
+	}
+	if st.Kind == procedure.StepCrank {
+		if c, ok := n.Aircraft.Control(procedure.ControlIgnition); ok {
+			if d, ok := c.Detent(procedure.DetentStart); ok {
+				aims[c.ID] = d
+			}
+		}
+	}
+	return aims
+}
+
+// handWords says in a word or two what a step is done with.
+func handWords(h procedure.Hand) string {
+	switch h {
+	case procedure.Left, procedure.Right:
+		return string(h) + " hand"
+	case "":
+		return "you"
+	default:
+		return string(h)
+	}
+}
+
+// window prints a window of time.
+func windowWords(w procedure.Window) string {
+	sec := func(d time.Duration) string {
+		if d%time.Second == 0 {
+			return fmt.Sprintf("%d", d/time.Second)
+		}
+		return fmt.Sprintf("%.1f", d.Seconds())
+	}
+	switch {
+	case w.Zero():
+		return ""
+	case w.Min == 0:
+		return "within " + sec(w.Max) + " s"
+	case w.Ideal == 0:
+		return fmt.Sprintf("window %.1f–%.1f s", w.Min.Seconds(), w.Max.Seconds())
+	default:
+		return fmt.Sprintf("window %.1f–%.1f s · ideal %.1f s", w.Min.Seconds(), w.Max.Seconds(), w.Ideal.Seconds())
+	}
+}

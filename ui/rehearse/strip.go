@@ -1,0 +1,92 @@
+package rehearse
+
+import (
+	"fmt"
+	"strings"
+
+	"kickover/procedure"
+	"kickover/procedure/rehearsal"
+	"kickover/ui/panel"
+)
+
+// stripOf is the step strip for a snapshot. In Evaluate it shows what was done
+// and nothing of what is to come or how it was judged, unless it was unsafe.
+func stripOf(n *rehearsal.Snapshot) panel.StripState {
+	var s panel.StripState
+	silent := n.Phase == procedure.Evaluate
+	if n.Asked != nil {
+		s.Below = 214
+	}
+	var past, next []panel.StripLine
+	for i, st := range n.Steps {
+		switch {
+		case i == n.Present:
+			s.Now = nowOf(n, st, silent)
+		case st.Status == rehearsal.StepDone:
+			past = append(past, doneLine(st, silent))
+		case st.Status == rehearsal.StepOpen && silent:
+		case st.Status == rehearsal.StepOpen:
+			past = append(past, panel.StripLine{Mark: panel.MarkOpen, Title: st.Step.Title, Note: "to do"})
+		case !silent:
+			next = append(next, panel.StripLine{Title: st.Step.Title})
+		}
+	}
+	if len(past) > panel.StripPast {
+		past = past[len(past)-panel.StripPast:]
+	}
+	copy(s.Past[:], past)
+	copy(s.Next[:], next)
+	if silent && !n.Done {
+		s.Quiet = "Nothing is shown ahead. Do what comes next as in the aeroplane; the debrief follows."
+	}
+	return s
+}
+
+func doneLine(st rehearsal.StepView, silent bool) panel.StripLine {
+	l := panel.StripLine{Mark: panel.MarkFor(st.Verdict), Title: st.Step.Title}
+	if silent {
+		if l.Mark != panel.MarkUnsafe {
+			l.Mark = panel.MarkDone
+		}
+		return l
+	}
+	switch st.Verdict {
+	case procedure.Missed, procedure.OutOfOrder, procedure.Unsafe:
+		l.Note = string(st.Verdict)
+		if st.Verdict == procedure.OutOfOrder {
+			l.Note = "order"
+		}
+		return l
+	}
+	if st.Detail != "" && !strings.HasSuffix(st.Detail, " s") {
+		l.Title += ": " + st.Detail
+	}
+	if st.Elapsed > 0 {
+		l.Note = fmt.Sprintf("%.1f s", st.Elapsed.Seconds())
+	}
+	return l
+}
+
+func nowOf(n *rehearsal.Snapshot, st rehearsal.StepView, silent bool) panel.StripNow {
+	if silent {
+		return panel.StripNow{Over: "NOW · yours", Title: "Go on", Text: "Your flow, your time. No prompts."}
+	}
+	w := n.Clock.Window
+	if w.Zero() {
+		w = st.Step.Window
+	}
+	now := panel.StripNow{
+		Over: "NOW · " + handWords(st.Step.Hand), Title: st.Step.Title, Text: st.Step.Prompt.Caption,
+		Window: windowWords(w), Late: st.Overdue,
+	}
+	if st.Overdue {
+		now.Window = "late · " + now.Window
+	}
+	if st.Step.Kind == procedure.StepBrief {
+		now.Window = strings.TrimSuffix("press "+readyKey+" when ready · "+now.Window, " · ")
+	}
+	if st.Step.Kind == procedure.StepCheck {
+		now.Window = strings.TrimSuffix("press "+reportKey+" or the gauge · "+now.Window, " · ")
+	}
+	return now
+}

@@ -1,0 +1,323 @@
+package rehearse
+
+import (
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"kickover/procedure"
+	"kickover/ui/panel"
+)
+
+// surface is the one widget of the screen: everything is drawn on it, and it
+// has the keyboard, so that no other widget can take a key away.
+type surface struct {
+	widget.BaseWidget
+	screen  *Screen
+	objects []fyne.CanvasObject
+	pointer fyne.Position
+	drag    float64 // units between the pointer and the edge of the lever in hand
+}
+
+var (
+	_ desktop.Keyable    = (*surface)(nil)
+	_ desktop.Mouseable  = (*surface)(nil)
+	_ desktop.Hoverable  = (*surface)(nil)
+	_ desktop.Cursorable = (*surface)(nil)
+	_ fyne.Draggable     = (*surface)(nil)
+	_ fyne.Scrollable    = (*surface)(nil)
+)
+
+func newSurface(s *Screen) *surface {
+	f := &surface{screen: s}
+	f.ExtendBaseWidget(f)
+	return f
+}
+
+// adopt shows a view's board in place of any before it.
+func (f *surface) adopt(v *view) {
+	f.objects = v.board.Objects()
+	f.fit()
+	f.Refresh()
+}
+
+func (f *surface) CreateRenderer() fyne.WidgetRenderer { return surfaceRenderer{f} }
+
+// MinSize leaves the window free to be small; the board scales.
+func (f *surface) MinSize() fyne.Size { return fyne.NewSize(640, 400) }
+
+func (f *surface) Resize(size fyne.Size) {
+	f.BaseWidget.Resize(size)
+	f.fit()
+}
+
+func (f *surface) fit() {
+	if f.screen.view == nil {
+		return
+	}
+	ratio := 1.0
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil {
+		x, _ := c.PixelCoordinateForPosition(fyne.NewPos(1000, 0))
+		ratio = float64(x) / 1000
+	}
+	f.screen.view.board.Resize(f.Size(), ratio)
+}
+
+type surfaceRenderer struct{ f *surface }
+
+func (r surfaceRenderer) Layout(fyne.Size)             {}
+func (r surfaceRenderer) MinSize() fyne.Size           { return r.f.MinSize() }
+func (r surfaceRenderer) Refresh()                     {}
+func (r surfaceRenderer) Objects() []fyne.CanvasObject { return r.f.objects }
+func (r surfaceRenderer) Destroy()                     {}
+
+// FocusGained needs nothing: a hand that comes back finds everything at rest.
+func (f *surface) FocusGained() {}
+
+// FocusLost is called when the window loses the foreground too.
+func (f *surface) FocusLost()                  { f.screen.hands.letGoAll(f.screen.opts.Now()) }
+func (f *surface) TypedRune(rune)              {}
+func (f *surface) TypedKey(*fyne.KeyEvent)     {}
+func (f *surface) MouseIn(*desktop.MouseEvent) {}
+func (f *surface) MouseOut()                   {}
+
+func (f *surface) KeyDown(e *fyne.KeyEvent) {
+	if at := f.screen.opts.Now(); !f.screen.direct.Load() {
+		f.screen.keyDown(e.Name, at)
+	}
+}
+
+func (f *surface) KeyUp(e *fyne.KeyEvent) {
+	if at := f.screen.opts.Now(); !f.screen.direct.Load() {
+		f.screen.keyUp(e.Name, at)
+	}
+}
+
+func (f *surface) MouseMoved(e *desktop.MouseEvent) { f.pointer = e.Position }
+
+// Cursor is a hand over what can be moved or pressed.
+func (f *surface) Cursor() desktop.Cursor {
+	if f.screen.view == nil {
+		return desktop.DefaultCursor
+	}
+	x, y := f.screen.view.board.Units(f.pointer)
+	if f.screen.view.hit(x, y, f.screen.hands).kind != zoneNone {
+		return desktop.PointerCursor
+	}
+	return desktop.DefaultCursor
+}
+
+const byMouse = "mouse"
+
+func (f *surface) MouseDown(e *desktop.MouseEvent) {
+	at := f.screen.opts.Now()
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil {
+		c.Focus(f)
+	}
+	if f.screen.view == nil || e.Button != desktop.MouseButtonPrimary {
+		return
+	}
+	x, y := f.screen.view.board.Units(e.Position)
+	f.press(f.screen.view.hit(x, y, f.screen.hands), y, at)
+}
+
+func (f *surface) MouseUp(*desktop.MouseEvent) { f.letGo(f.screen.opts.Now()) }
+func (f *surface) DragEnd()                    { f.letGo(f.screen.opts.Now()) }
+
+// letGo takes the mouse's hand off whatever it held; doing it twice does no
+// more than once.
+func (f *surface) letGo(at time.Duration) {
+	f.screen.hands.letGo(byMouse, at)
+	f.screen.hands.grab("")
+}
+
+// Dragged moves the lever in hand; a sprung switch that the pointer was dragged
+// off is let go.
+func (f *surface) Dragged(e *fyne.DragEvent) {
+	at, v := f.screen.opts.Now(), f.screen.view
+	if v == nil {
+		return
+	}
+	x, y := v.board.Units(e.Position)
+	id := f.screen.hands.grabbed()
+	for _, l := range v.levers {
+		if l.Control.ID == id {
+			f.screen.hands.put(id, l.Position(y-f.drag), at)
+			return
+		}
+	}
+	if z := v.hit(x, y, f.screen.hands); z.kind != zoneDetent {
+		f.screen.hands.letGo(byMouse, at)
+	}
+}
+
+// Scrolled moves the lever under the pointer a little. While the mouse holds
+// START it is the mixture: one hand has to do for two.
+func (f *surface) Scrolled(e *fyne.ScrollEvent) {
+	at, v := f.screen.opts.Now(), f.screen.view
+	if v == nil || e.Scrolled.DY == 0 {
+		return
+	}
+	if f.screen.hands.sprung(procedure.ControlIgnition) {
+		f.screen.leverEnd(procedure.ControlMixture, e.Scrolled.DY > 0, at)
+		return
+	}
+	x, y := v.board.Units(e.Position)
+	z := v.hit(x, y, f.screen.hands)
+	if z.kind != zoneLever && z.kind != zoneKnob {
+		return
+	}
+	step := procedure.Position(1)
+	c, _ := f.screen.hands.find(z.control)
+	if c.Unit != "mm" {
+		step = c.Travel / 40
+	}
+	if e.Scrolled.DY < 0 {
+		step = -step
+	}
+	p, _ := f.screen.hands.position(z.control)
+	f.screen.hands.put(z.control, p+step, at)
+}
+
+// press does what a press on a zone does.
+func (f *surface) press(z zone, y float64, at time.Duration) {
+	s := f.screen
+	switch z.kind {
+	case zonePlate:
+		s.perform(binding{z.act, z.index}, at)
+	case zoneToggle:
+		s.hands.toggle(z.control, at)
+	case zoneDetent:
+		f.pressDetent(z, at)
+	case zoneKnob:
+		p, _ := s.hands.position(z.control)
+		f.drag = y - s.view.levers[z.index].Y(p)
+		s.hands.grab(z.control)
+	case zoneLever:
+		s.hands.driveTo(z.control, s.view.levers[z.index].Position(y), snapRate, at)
+		s.drive()
+	case zoneThird:
+		s.perform(binding{actLook, z.index}, at)
+	case zoneGauge:
+		s.report(z.instrument, at)
+	}
+}
+
+func (f *surface) pressDetent(z zone, at time.Duration) {
+	if f.screen.view.key.Sprung(z.index) {
+		f.screen.hands.hold(byMouse, z.control, procedure.Position(z.index), at)
+		return
+	}
+	f.screen.hands.put(z.control, procedure.Position(z.index), at)
+}
+
+// zoneKind says what is under the pointer.
+type zoneKind int
+
+const (
+	zoneNone zoneKind = iota
+	zonePlate
+	zoneToggle
+	zoneDetent
+	zoneKnob
+	zoneLever
+	zoneThird
+	zoneGauge
+)
+
+type zone struct {
+	kind       zoneKind
+	control    procedure.ControlID
+	instrument procedure.InstrumentID
+	act        act
+	index      int
+}
+
+// hit finds what lies at a place, what is on top first.
+func (v *view) hit(x, y float64, h *hands) zone {
+	for _, b := range v.plates() {
+		if b.At.Contains(x, y) {
+			return zone{kind: zonePlate, act: b.act, index: b.arg}
+		}
+	}
+	if v.call.Visible() && v.call.Area.Contains(x, y) {
+		return zone{}
+	}
+	if z, ok := v.hitControls(x, y, h); ok {
+		return z
+	}
+	if i, ok := v.area.Hit(x, y); ok {
+		return zone{kind: zoneThird, index: i}
+	}
+	if !v.gauges.Contains(x, y) {
+		return zone{}
+	}
+	if v.scened.Visible() {
+		return v.hitScene(x, y)
+	}
+	if v.covered() {
+		return zone{}
+	}
+	return v.hitGauges(x, y)
+}
+
+func (v *view) hitControls(x, y float64, h *hands) (zone, bool) {
+	for _, r := range v.rockers {
+		if r.Area().Contains(x, y) {
+			return zone{kind: zoneToggle, control: r.Control.ID}, true
+		}
+	}
+	if v.brake != nil && v.brake.Area().Contains(x, y) {
+		return zone{kind: zoneToggle, control: v.brake.Control.ID}, true
+	}
+	if v.key != nil {
+		for i := range v.key.Control.Detents {
+			if v.key.Cell(i).Contains(x, y) {
+				return zone{kind: zoneDetent, control: v.key.Control.ID, index: i}, true
+			}
+		}
+	}
+	for i, l := range v.levers {
+		p, _ := h.position(l.Control.ID)
+		if l.Knob(p).Inset(-6).Contains(x, y) {
+			return zone{kind: zoneKnob, control: l.Control.ID, index: i}, true
+		}
+		tx, low, high := l.Track()
+		if (panel.Rect{X: tx - 30, Y: high - 8, W: 60, H: low - high + 16}).Contains(x, y) {
+			return zone{kind: zoneLever, control: l.Control.ID, index: i}, true
+		}
+	}
+	return zone{}, false
+}
+
+func (v *view) hitScene(x, y float64) zone {
+	if v.scene.BrakeButton().Contains(x, y) {
+		return zone{kind: zoneToggle, control: procedure.ControlBrakes}
+	}
+	if v.scene.CallButton().Contains(x, y) {
+		return zone{kind: zonePlate, act: actClear}
+	}
+	if i, ok := v.scene.Hit(x, y); ok {
+		return zone{kind: zoneThird, index: i}
+	}
+	return zone{}
+}
+
+func (v *view) hitGauges(x, y float64) zone {
+	for _, d := range v.dials {
+		if d.Area().Contains(x, y) {
+			return zone{kind: zoneGauge, instrument: d.Instrument.ID}
+		}
+	}
+	if v.trace != nil && v.trace.At.Contains(x, y) {
+		return zone{kind: zoneGauge, instrument: v.trace.Instrument.ID}
+	}
+	for _, b := range v.bars {
+		if b.At.Contains(x, y) {
+			return zone{kind: zoneGauge, instrument: b.Instrument.ID}
+		}
+	}
+	return zone{}
+}
