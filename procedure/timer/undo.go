@@ -1,0 +1,55 @@
+package timer
+
+import (
+	"slices"
+	"time"
+)
+
+// undoFor is how long a wrong press can be taken back.
+const undoFor = 2 * time.Second
+
+// undo is where to go back to.
+type undo struct {
+	possible bool
+	before   state
+	at       time.Duration // of the act
+	serial   int
+	engaged  bool // the act engaged the starter
+}
+
+// remember notes the state before an act that may be taken back.
+func (m *Machine) remember() {
+	m.undo = undo{possible: true, before: m.state, at: m.stamp, serial: m.serial}
+}
+
+// takeBack undoes the last act, if it is no older than two seconds. An attempt
+// counts from its press: a longer one was no mistake, and stays.
+func (m *Machine) takeBack() {
+	if !m.undo.possible || m.stamp-m.undo.at > undoFor {
+		return
+	}
+	u := m.undo
+	m.undo = undo{}
+	if u.engaged {
+		m.ledger.Strike()
+		m.emit(Effect{Kind: Struck, At: m.now})
+	}
+	m.state, m.serial = u.before, u.serial
+	// What fell due since then has been done.
+	m.dues = slices.DeleteFunc(slices.Clone(m.dues), func(c commitment) bool { return c.at <= m.now })
+	m.spent = true
+	if m.kind == Looking {
+		m.lookedAt = m.now
+	}
+	m.emit(Effect{Kind: Hush, At: m.now, Tag: TagStep})
+}
+
+// A commitment is what is reported once it can no longer be taken back.
+type commitment struct {
+	at     time.Duration
+	effect Effect
+}
+
+func (m *Machine) commit(e Effect) {
+	m.dues = append(slices.Clone(m.dues), commitment{at: m.now + undoFor, effect: e})
+}
