@@ -1,0 +1,179 @@
+package chart_test
+
+import (
+	"testing"
+	"time"
+
+	"kickover/assets"
+	"kickover/procedure"
+	"kickover/procedure/debrief"
+	"kickover/procedure/flowfile"
+	"kickover/procedure/rehearsal"
+)
+
+func brindle180(t testing.TB) *procedure.Library {
+	t.Helper()
+	libs, err := flowfile.Load(assets.Library())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range libs {
+		if l.Aircraft.ID == "brindle-180" {
+			return l
+		}
+	}
+	t.Fatal("the Brindle 180 is not shipped")
+	return nil
+}
+
+// student flies a flow with set times: how long the prime is held, how long the
+// starter is cranked at most, and how long each step takes to begin.
+type student struct {
+	prime, crank time.Duration
+	think        time.Duration
+	slow         procedure.StepID // takes this one thrice as long as its window
+	forgets      procedure.StepID // leaves this one out
+	gives        int              // attempts before giving up
+
+	acted time.Duration
+	key   string
+	since time.Duration
+}
+
+// fly flies the cold start at 10 degC and debriefs it.
+func (p student) fly(t testing.TB) *debrief.Report {
+	t.Helper()
+	lib := brindle180(t)
+	r, err := rehearsal.New(rehearsal.Options{
+		Library: lib, Flow: "cold", Phase: procedure.Evaluate, Seed: 1,
+		Conditions: rehearsal.Conditions{OATCelsius: 10},
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for at := time.Duration(0); at < 10*time.Minute && !r.Done(); at += 50 * time.Millisecond {
+		r.Advance(at)
+		st := r.State()
+		for _, e := range p.act(lib, &st) {
+			e.At = at
+			r.Input(e)
+		}
+		if n := len(st.Attempts); n >= max(1, p.gives) && !st.Attempts[n-1].Open && !st.Fired &&
+			at > st.Attempts[n-1].Released+4*time.Second {
+			r.End(procedure.EndHands)
+		}
+	}
+	report, err := debrief.Of(debrief.Subject{
+		Library: lib, Flow: "cold", Phase: procedure.Evaluate, OATCelsius: 10, Events: r.Events(),
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return report
+}
+
+func move(id procedure.ControlID, to procedure.Position) procedure.Event {
+	return procedure.Event{Kind: procedure.EventMove, Subject: string(id), Value: float64(to)}
+}
+
+func call(subject string) procedure.Event {
+	return procedure.Event{Kind: procedure.EventCall, Subject: subject}
+}
+
+func (p *student) act(lib *procedure.Library, st *procedure.State) []procedure.Event {
+	ignition, _ := lib.Aircraft.Control(procedure.ControlIgnition)
+	start, _ := ignition.Detent(procedure.DetentStart)
+	both, _ := ignition.Detent(procedure.DetentBoth)
+	if len(st.Choices) > 0 {
+		return []procedure.Event{{Kind: procedure.EventChoose, Subject: st.Choices[len(st.Choices)-2].ID}}
+	}
+	if st.Present >= len(st.Steps) {
+		return nil
+	}
+	if st.Fired && st.At-st.FiredAt > 600*time.Millisecond {
+		var out []procedure.Event
+		if st.Cranking {
+			out = append(out, move(procedure.ControlIgnition, both))
+		}
+		for i := st.Present; i < len(st.Steps); i++ {
+			if s := &st.Steps[i]; s.Step.Kind == procedure.StepCatch && !s.Finished() {
+				for _, g := range s.Step.Targets {
+					out = append(out, move(g.Control, g.At))
+				}
+			}
+		}
+		if out != nil {
+			return out
+		}
+	}
+	if st.Cranking {
+		if a := st.Attempts[len(st.Attempts)-1]; !st.Fired && st.At-a.Engaged >= p.crank {
+			return []procedure.Event{move(procedure.ControlIgnition, both)}
+		}
+		return nil
+	}
+	if n := len(st.Attempts); n > 0 && (n >= max(1, p.gives) && !st.Fired || !st.Fired && st.At < st.Attempts[n-1].Released+3*time.Second) {
+		return nil // it may still catch, or enough was tried
+	}
+	s := &st.Steps[st.Present]
+	if s.Key != p.key {
+		p.key, p.since, p.acted = s.Key, st.At, st.At
+	}
+	wait := p.think
+	if s.Step.ID == p.slow {
+		wait = 3 * s.Window.Max
+	}
+	if st.Holding {
+		if st.At-st.HeldSince >= p.prime {
+			return []procedure.Event{move(s.Step.Hold.Control, s.Step.Hold.Rest)}
+		}
+		return nil
+	}
+	if st.At-p.acted < wait {
+		return nil
+	}
+	return p.do(lib, st, s, start)
+}
+
+func (p *student) do(lib *procedure.Library, st *procedure.State, s *procedure.StepState, start procedure.Position) []procedure.Event {
+	p.acted = st.At
+	switch s.Step.Kind {
+	case procedure.StepSet:
+		if s.Step.ID == p.forgets && st.Present+1 < len(st.Steps) {
+			return p.do(lib, st, &st.Steps[st.Present+1], start)
+		}
+		var out []procedure.Event
+		for _, g := range s.Step.Targets {
+			out = append(out, move(g.Control, g.At))
+		}
+		return out
+	case procedure.StepCheck:
+		return []procedure.Event{{Kind: procedure.EventReport, Subject: string(s.Step.Conditions[0].Instrument)}}
+	case procedure.StepHold:
+		return []procedure.Event{move(s.Step.Hold.Control, s.Step.Hold.Full)}
+	case procedure.StepBrief:
+		return []procedure.Event{call(procedure.CallReady)}
+	case procedure.StepPropClear:
+		for i, looked := range st.Area.Looked {
+			if !looked {
+				return []procedure.Event{{Kind: procedure.EventLook, Subject: procedure.Sectors[i]}}
+			}
+		}
+		if !st.Area.Called {
+			return []procedure.Event{call(procedure.CallClear)}
+		}
+	case procedure.StepCrank:
+		return []procedure.Event{move(procedure.ControlIgnition, start)}
+	case procedure.StepSettle:
+		if mark, ok := findMark(lib); ok {
+			return []procedure.Event{move(procedure.ControlThrottle, mark)}
+		}
+	}
+	return nil
+}
+
+func findMark(lib *procedure.Library) (procedure.Position, bool) {
+	c, _ := lib.Aircraft.Control(procedure.ControlThrottle)
+	m, ok := c.Mark("start")
+	return m.At, ok
+}
