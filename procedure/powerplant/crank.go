@@ -2,6 +2,13 @@ package powerplant
 
 import "math"
 
+// Air through an opening, for a ratio of specific heats of 1.4: below the
+// critical pressure ratio it flows at the speed of sound, and no faster.
+const (
+	chokedFlow    = 0.6847
+	criticalRatio = 0.528
+)
+
 // seizedNM is more than anything can turn.
 const seizedNM = 1e4
 
@@ -100,13 +107,13 @@ func (p *Plant) crank(torque float64) {
 
 // lastRoot is the flow through the throttle at a pressure ratio of 0.99, over the
 // choked flow.
-var lastRoot = math.Sqrt(1 - (0.99-0.528)/(1-0.528)*((0.99-0.528)/(1-0.528)))
+var lastRoot = math.Sqrt(1 - (0.99-criticalRatio)/(1-criticalRatio)*((0.99-criticalRatio)/(1-criticalRatio)))
 
 // breathe moves air past the throttle and into the cylinders. The step is
 // implicit to first order, because a wide throttle fills the manifold in less
 // than a step.
 func (p *Plant) breathe() {
-	const critical, last = 0.528, 0.99
+	const critical, last = criticalRatio, 0.99
 	ratio := float64(p.manifold * p.slow.perAmbient)
 	full := p.slow.throttleFlow // g/s when choked
 	flow, slope := full, 0.0    // slope: of flow with ratio
@@ -137,5 +144,5 @@ func (p *Plant) moveThrottle() {
 	t := &p.spec.Throttle
 	p.throttleOpen = p.controls.ThrottleMM / t.TravelMM
 	p.throttleArea = t.LeakArea + float64(t.LinearArea*p.controls.ThrottleMM) + float64(t.FullArea*pow(p.throttleOpen, t.FullPow))
-	p.slow.throttleFlow = float64(0.6847*p.throttleArea*p.ambientKPa*1e6) / math.Sqrt(float64(airGas*p.ambientK))
+	p.slow.throttleFlow = float64(chokedFlow*p.throttleArea*p.ambientKPa*1e6) / math.Sqrt(float64(airGas*p.ambientK))
 }

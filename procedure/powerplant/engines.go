@@ -34,7 +34,7 @@ func injected180() Spec {
 		Ports: PortSpec{
 			WallStopped: 1, WallTurning: 0.5, Evaporation: 0.02, Volume: 8e-3,
 			VapourSeconds: 1500, VapourSweep: 0.5,
-			FilmGrams: 14, FilmKPa: 105, FilmPow: 1.5,
+			FilmGrams: 14, FilmKPa: 97, FilmPow: 1.5,
 			DrainSeconds: 3, DrainIn: 0.5, DrainInHot: 0.4,
 			Transfer: 0.008, TransferKPa: 60, TransferPow: 0.35, Entrain: 0.03, Sweep: 0.02,
 			Nozzles: [4]float64{1.07, 0.95, 1.03, 0.95},

@@ -2,6 +2,10 @@ package powerplant
 
 import "math"
 
+// ClassFCelsius is the temperature a winding of class F insulation may reach
+// (IEC 60085). The starter's stays below it when its limits are kept.
+const ClassFCelsius = 155.0
+
 // properties holds what depends on slow temperatures only, worked out when they
 // move and used until they move again.
 type properties struct {
