@@ -56,7 +56,7 @@ func (r *Report) why() string {
 // cylinders make a spark unlikely.
 const (
 	slowCrank = 50.0
-	wetPlugs  = 0.3
+	wetPlugs  = 1.5
 )
 
 func (r *Report) whyNot(a Attempt) string {
@@ -293,7 +293,7 @@ func (r *Report) stepReasons(*procedure.State) []Reason {
 	return out
 }
 
-// WindowText writes a window as a person would: "3.5 to 5.0 s", or "up to 5.0 s"
+// windowText writes a window as a person would: "3.5 to 5.0 s", or "up to 5.0 s"
 // where there is no shortest time.
 func windowText(w procedure.Window) string {
 	if w.Min == 0 {

@@ -226,6 +226,20 @@ func (d *demonstrator) trim(s *procedure.StepState, r *Rehearsal) []procedure.Ev
 	return []procedure.Event{moveEvent(procedure.ControlThrottle, at+procedure.Position(off*mmPerUnit))}
 }
 
+// tiredOfResting reports whether a demonstration has shown enough of a rest for
+// the watcher to be spared the remainder.
+func (d *demonstrator) tiredOfResting(r *Rehearsal) bool {
+	if d == nil {
+		return false
+	}
+	st := r.run.State()
+	if st.Present >= len(st.Steps) || st.Steps[st.Present].Step.Kind != procedure.StepRest {
+		return false
+	}
+	const shown = 6 * time.Second
+	return st.At-st.Steps[st.Present].Begin > shown
+}
+
 // choose decides after an attempt that failed, by how much prime was given.
 func (d *demonstrator) choose(st *procedure.State) []procedure.Event {
 	flooded := false

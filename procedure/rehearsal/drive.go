@@ -64,6 +64,9 @@ func (l *Live) Now() time.Duration {
 	return l.clock.Now() - time.Duration(l.offset.Load())
 }
 
+// Until is how long it is until an offset of the run, negative once it is past.
+func (l *Live) Until(at time.Duration) time.Duration { return at - l.Now() }
+
 // Input hands over an act stamped with [Live.Now] when it was received.
 func (l *Live) Input(e procedure.Event) {
 	l.ask(func(d *driver) {
@@ -161,6 +164,15 @@ func (d *driver) turn() {
 	d.notice()
 	now := d.live.Now()
 	d.run.Advance(now)
+	if ahead := d.run.physics - now; ahead > 0 { // a replay passed over a rest
+		d.live.offset.Add(-int64(ahead))
+	}
+	if d.run.hands.tiredOfResting(d.run) {
+		d.live.offset.Add(-int64(d.run.SkipRest()))
+	}
+	if s := d.run.o.Sound; s != nil && !d.run.silent() {
+		s.SetEngine(d.run.Noise())
+	}
 	if now-d.shown >= d.every {
 		d.show()
 		d.shown = now

@@ -44,9 +44,12 @@ type Options struct {
 	Conditions Conditions
 	Faults     []powerplant.Fault
 	Seed       uint64
-	Happenings bool     // people walk in and voices interrupt, in Perform and Evaluate
-	Voice      Voice    // nil: captions only
-	Recorder   Recorder // nil: kept in memory only
+	Hands      []procedure.Event // acts to be taken at their offsets, in order of time
+	Replay     bool              // a stored run is flown again: by Hands alone
+	Happenings bool              // people walk in and voices interrupt, in Perform and Evaluate
+	Voice      Voice             // nil: captions only
+	Sound      Sound             // nil: no engine sound; only [Drive] makes it heard
+	Recorder   Recorder          // nil: kept in memory only
 }
 
 // sampleEvery is how often the gauges are looked at for the record: often
@@ -63,6 +66,7 @@ type Rehearsal struct {
 	events   []procedure.Event
 	captions captioner
 	hands    *demonstrator
+	script   []procedure.Event // what is left of Options.Hands
 	world    *happenings
 
 	physics   time.Duration // how far the powerplant has been stepped
@@ -99,6 +103,7 @@ func New(o Options) (*Rehearsal, error) {
 		readings:  make([]float64, len(a.Instruments)),
 		recorded:  make([]float64, len(a.Instruments)),
 		levers:    true,
+		script:    o.Hands,
 	}
 	for i, c := range a.Controls {
 		r.positions[i] = c.Initial
@@ -106,10 +111,10 @@ func New(o Options) (*Rehearsal, error) {
 	for i := range r.recorded {
 		r.recorded[i], r.readings[i] = math.Inf(-1), math.NaN()
 	}
-	if o.Phase == procedure.Demonstrate {
+	if o.Phase == procedure.Demonstrate && !o.Replay {
 		r.hands = newDemonstrator(o.Library)
 	}
-	if o.Happenings && (o.Phase == procedure.Perform || o.Phase == procedure.Evaluate) {
+	if o.Happenings && !o.Replay && (o.Phase == procedure.Perform || o.Phase == procedure.Evaluate) {
 		r.world = newHappenings(o.Seed)
 	}
 	for _, f := range o.Faults {
@@ -132,28 +137,51 @@ func (r *Rehearsal) Events() []procedure.Event { return r.events }
 func (r *Rehearsal) State() procedure.State { return r.run.State() }
 
 // Input takes an act of the student, stamped with its offset. One stamped
-// before what has already happened is taken as happening now.
+// before what has already happened is taken as happening now. A replay takes
+// none: it is the run that was.
 func (r *Rehearsal) Input(e procedure.Event) {
-	if r.Done() {
+	if r.Done() || r.o.Replay {
 		return
 	}
 	r.Advance(e.At)
-	e.At = max(e.At, r.physics)
-	if e.Kind == procedure.EventReport {
-		e.Value = r.reading(procedure.InstrumentID(e.Subject))
+	if !r.Done() {
+		r.take(e)
 	}
-	r.happen(e)
 }
 
 // Advance lets the run come to an offset.
 func (r *Rehearsal) Advance(to time.Duration) {
 	for !r.Done() && r.physics+powerplant.StepSize <= to {
+		r.takeHands(r.physics + powerplant.StepSize - 1)
 		r.step()
 	}
+	r.takeHands(to)
 	if !r.Done() {
 		r.happen(procedure.Event{Kind: procedure.EventTick, At: to})
 	}
 	r.captions.advance(to)
+}
+
+// takeHands lets the scripted hands act that are due up to and including at.
+func (r *Rehearsal) takeHands(at time.Duration) {
+	for len(r.script) > 0 && r.script[0].At <= at && !r.Done() {
+		e := r.script[0]
+		r.script = r.script[1:]
+		r.take(e)
+		if e.Kind == procedure.EventSkip {
+			r.Advance(r.physics + time.Duration(e.Value*float64(time.Second)))
+		}
+	}
+}
+
+// take lets an act happen. What an instrument shows when it is called is part of
+// the event, so that the run can be judged again without the powerplant.
+func (r *Rehearsal) take(e procedure.Event) {
+	e.At = max(e.At, r.physics)
+	if e.Kind == procedure.EventReport {
+		e.Value = r.reading(procedure.InstrumentID(e.Subject))
+	}
+	r.happen(e)
 }
 
 // SkipRest lets the rest that the ledger asks for pass at once, with the
@@ -210,10 +238,7 @@ func (r *Rehearsal) act() {
 		st := r.run.State()
 		for _, e := range r.hands.act(&st, r) {
 			e.At = r.physics
-			if e.Kind == procedure.EventReport {
-				e.Value = r.reading(procedure.InstrumentID(e.Subject))
-			}
-			r.happen(e)
+			r.take(e)
 		}
 	}
 	if r.world != nil {
@@ -322,4 +347,12 @@ func (r *Rehearsal) effect(f procedure.Effect) {
 	case procedure.EffectAlert:
 		r.alerts = append(r.alerts, Alert{At: f.At, Breach: f.Breach, Text: f.Breach.Warning().Caption})
 	}
+}
+
+// LastHand is the offset of the last of Options.Hands, and false without any.
+func (r *Rehearsal) LastHand() (time.Duration, bool) {
+	if len(r.o.Hands) == 0 {
+		return 0, false
+	}
+	return r.o.Hands[len(r.o.Hands)-1].At, true
 }

@@ -1,0 +1,124 @@
+// Kickover trains the engine start of a small piston aeroplane. Without a
+// subcommand it opens its window.
+//
+// This package reads flags and wires the others together; it decides nothing.
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"runtime/debug"
+
+	"github.com/spf13/cobra"
+)
+
+// What the program's exit says.
+const (
+	exitDone       = 0 // done; a rehearsal ended started and safe
+	exitNotStarted = 1 // the run ended unsafe or not started
+	exitUsage      = 2 // wrong arguments or files
+	exitBroken     = 3 // something broke
+)
+
+// caution stands on everything that shows a flow.
+const caution = "Training aid. The aircraft's own handbook, local rules and your instructor come first."
+
+func main() {
+	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
+
+// run is the program with its edges passed in.
+func run(args []string, in io.Reader, out, errOut io.Writer) int {
+	root := rootCommand()
+	root.SetArgs(args)
+	root.SetIn(in)
+	root.SetOut(out)
+	root.SetErr(errOut)
+	err := root.Execute()
+	var coded *exitError
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.As(err, &coded):
+		if coded.err != nil {
+			fmt.Fprintln(errOut, "kickover:", coded.err)
+		}
+		return coded.code
+	default: // what cobra refuses is a matter of arguments
+		fmt.Fprintln(errOut, "kickover:", err)
+		fmt.Fprintln(errOut, "Run 'kickover --help', or the subcommand with --help, for what it takes.")
+		return exitUsage
+	}
+}
+
+// exitError is an error with the code that the program exits with. Without an
+// err the code alone is the message.
+type exitError struct {
+	code int
+	err  error
+}
+
+func (e *exitError) Error() string {
+	if e.err == nil {
+		return fmt.Sprintf("exit %d", e.code)
+	}
+	return e.err.Error()
+}
+
+func (e *exitError) Unwrap() error { return e.err }
+
+// usage marks an error as one of arguments or files.
+func usage(err error) error {
+	if err == nil {
+		return nil
+	}
+	return &exitError{exitUsage, err}
+}
+
+// broken marks an error as something that broke.
+func broken(err error) error {
+	if err == nil {
+		return nil
+	}
+	return &exitError{exitBroken, err}
+}
+
+func rootCommand() *cobra.Command {
+	w := &windowCommand{}
+	root := &cobra.Command{
+		Use:   "kickover",
+		Short: "Practise starting the engine of a small piston aeroplane",
+		Long: "Kickover trains the engine start of a small piston aeroplane: the prime, the crank,\n" +
+			"the catch, and what to do when it does not fire. Without a subcommand it opens its window.\n\n" + caution,
+		Example: "  kickover\n" +
+			"  kickover demo\n" +
+			"  kickover rehearse --flow cold --oat \"-5 degC\"\n" +
+			"  kickover rehearse --phase evaluate --hands hands.jsonl --fast --json",
+		Version:       version(),
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		Args:          cobra.NoArgs,
+		RunE:          w.open,
+	}
+	root.AddCommand(demoCommand(), rehearseCommand(), flowsCommand(), aircraftCommand(), recordsCommand())
+	return root
+}
+
+// version is the module's, or the commit's where it was built from a checkout.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "unknown"
+	}
+	for _, s := range info.Settings {
+		if s.Key == "vcs.revision" && len(s.Value) >= 12 {
+			return s.Value[:12]
+		}
+	}
+	if v := info.Main.Version; v != "" && v != "(devel)" {
+		return v
+	}
+	return "development"
+}

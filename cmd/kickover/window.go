@@ -1,0 +1,304 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"sync/atomic"
+	"time"
+
+	"github.com/adrg/xdg"
+	"github.com/spf13/cobra"
+
+	"kickover/audio"
+	"kickover/procedure"
+	"kickover/procedure/debrief"
+	"kickover/procedure/record"
+	"kickover/procedure/rehearsal"
+	"kickover/ui"
+	"kickover/ui/home"
+	"kickover/ui/review"
+	"kickover/ui/runs"
+	"kickover/ui/theme"
+)
+
+// windowCommand opens the window.
+type windowCommand struct{}
+
+func (w *windowCommand) open(c *cobra.Command, _ []string) error { return openWindow(c, false) }
+
+func demoCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "demo",
+		Short: "Watch a cold start: in the window, or in the terminal where there is no display",
+		Args:  cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error {
+			if !displayed() {
+				fmt.Fprintln(c.OutOrStdout(), "There is no display here, so the same rehearsal runs in the terminal.")
+				f := &rehearseFlags{}
+				demo := &cobra.Command{}
+				f.add(demo)
+				demo.SetContext(c.Context())
+				demo.SetIn(c.InOrStdin())
+				demo.SetOut(c.OutOrStdout())
+				demo.SetErr(c.ErrOrStderr())
+				return f.rehearse(demo)
+			}
+			return openWindow(c, true)
+		},
+	}
+}
+
+// displayed reports whether there is somewhere to open a window.
+func displayed() bool {
+	if runtime.GOOS == "windows" || runtime.GOOS == "darwin" {
+		return true
+	}
+	return os.Getenv("DISPLAY") != ""
+}
+
+// desk is what the window works with: the aircraft, the store and the sound.
+type desk struct {
+	libraries []*procedure.Library
+	store     *record.Store // nil when it could not be opened
+	trouble   string        // why not, for the screen
+	player    *audio.Player
+}
+
+func openWindow(c *cobra.Command, demo bool) error {
+	if !displayed() {
+		return usage(fmt.Errorf("there is no display to open a window on; 'kickover demo' and 'kickover rehearse' work in the terminal"))
+	}
+	libs, err := libraries()
+	if err != nil {
+		return err
+	}
+	d := &desk{libraries: libs, player: audio.Open(audio.Options{CacheDir: filepath.Join(xdg.CacheHome, "kickover", "speech")})}
+	defer d.player.Close()
+	if d.store, err = record.Open(record.DefaultPath()); err != nil {
+		d.trouble = err.Error()
+	} else {
+		defer d.store.Close()
+	}
+	go d.prepare()
+	ui.Run(ui.Options{
+		Title: "Kickover", Libraries: libs, Dress: theme.Dusk, Demo: demo,
+		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open,
+		Painted: func() { announcePainted(c.ErrOrStderr()) },
+	})
+	return nil
+}
+
+// announcePainted tells a bench that the first frame is there.
+func announcePainted(w io.Writer) {
+	if os.Getenv("KICKOVER_ANNOUNCE_FIRST_FRAME") != "" {
+		fmt.Fprintln(w, "first frame")
+	}
+}
+
+// prepare renders lines that have no clip, while the person is choosing.
+func (d *desk) prepare() {
+	for _, l := range d.libraries {
+		d.player.Prepare(context.Background(), spokenLines(l))
+	}
+}
+
+// begin starts a run as it was chosen.
+func (d *desk) begin(c home.Chosen) (ui.Session, error) {
+	return d.session(rehearsal.Options{
+		Library: c.Library, Flow: c.Flow, Phase: c.Phase, Panel: c.Panel, Conditions: c.Conditions,
+		Seed: rand.Uint64(), Happenings: true,
+	}, true)
+}
+
+// session makes a run; kept says whether it goes into the store. Explain is read
+// and not flown: there is nothing to keep of it.
+func (d *desk) session(o rehearsal.Options, kept bool) (*session, error) {
+	s := &session{desk: d, sound: &sound{player: d.player}}
+	if kept && d.store != nil && o.Phase != procedure.Explain {
+		s.journal = d.store.Journal(headerOf(o), record.JournalOptions{OnStatus: func(st record.Status) { s.setNotice(st.Notice) }})
+		o.Recorder = journalRecorder{s.journal}
+	}
+	o.Voice, o.Sound = s.sound, s.sound
+	run, err := rehearsal.New(o)
+	if err != nil {
+		return nil, err
+	}
+	s.run, s.options = run, o
+	if d.store == nil {
+		s.setNotice("This run is not recorded: " + d.trouble)
+	}
+	return s, nil
+}
+
+// replay flies a stored run again.
+func (d *desk) replay(id string) (ui.Session, error) {
+	h, events, err := d.stored(id)
+	if err != nil {
+		return nil, err
+	}
+	lib, err := library(string(h.Aircraft))
+	if err != nil {
+		return nil, err
+	}
+	return d.session(rehearsal.Options{
+		Library: lib, Flow: h.Flow, Phase: h.Phase, Panel: h.Panel, Seed: h.Seed,
+		Conditions: conditionsOf(h), Faults: faultsOf(h), Hands: rehearsal.Replayable(events), Replay: true,
+	}, false)
+}
+
+func (d *desk) stored(id string) (record.Header, []procedure.Event, error) {
+	if d.store == nil {
+		return record.Header{}, nil, fmt.Errorf("the store of runs is not open: %s", d.trouble)
+	}
+	return d.store.Run(id)
+}
+
+// open debriefs a stored run.
+func (d *desk) open(id string) (review.Debriefing, error) {
+	h, events, err := d.stored(id)
+	if err != nil {
+		return review.Debriefing{}, err
+	}
+	return debriefing(h, events)
+}
+
+// past lists stored runs for the screen.
+func (d *desk) past(after string, limit int) ([]runs.Past, error) {
+	if d.store == nil {
+		return nil, fmt.Errorf("the store of runs is not open: %s", d.trouble)
+	}
+	list, err := d.store.Runs(record.Filter{}, record.Page{After: after, Limit: limit})
+	if err != nil {
+		return nil, err
+	}
+	var out []runs.Past
+	for _, l := range list {
+		out = append(out, runs.Past{
+			ID: l.Header.ID, Began: l.Header.Started, Title: flowTitle(l.Header), Outcome: l.Summary.Outcome,
+			Note: pastNote(l),
+		})
+	}
+	return out, nil
+}
+
+func pastNote(l record.Listing) string {
+	parts := []string{phaseWord(l.Header.Phase), fmt.Sprintf("%.0f °C", l.Header.Conditions.OATCelsius)}
+	if l.Summary.Prime > 0 {
+		parts = append(parts, fmt.Sprintf("prime %.1f s", l.Summary.Prime.Seconds()))
+	}
+	switch l.Summary.Attempts {
+	case 0:
+	case 1:
+		parts = append(parts, "1 attempt")
+	default:
+		parts = append(parts, fmt.Sprintf("%d attempts", l.Summary.Attempts))
+	}
+	return strings.Join(parts, "  ·  ")
+}
+
+func phaseWord(p procedure.Phase) string {
+	if p == "" {
+		return ""
+	}
+	return strings.ToUpper(string(p[:1])) + string(p[1:])
+}
+
+// flowTitle is a stored run's flow in words, by its id where the flow is gone.
+func flowTitle(h record.Header) string {
+	if lib, err := library(string(h.Aircraft)); err == nil {
+		if f, ok := lib.Flow(h.Flow); ok {
+			return lib.Aircraft.Name + ", " + strings.ToLower(f.Title[:1]) + f.Title[1:]
+		}
+	}
+	return string(h.Aircraft) + ", " + string(h.Flow)
+}
+
+// debriefing makes a stored run ready for the screen.
+func debriefing(h record.Header, events []procedure.Event) (review.Debriefing, error) {
+	report, err := reportOf(h, events)
+	if err != nil {
+		return review.Debriefing{}, err
+	}
+	return review.Debriefing{
+		ID: h.ID, Began: h.Started, Phase: h.Phase, Report: report,
+		Caption: fmt.Sprintf("%s  ·  %.0f °C  ·  %s", flowTitle(h), h.Conditions.OATCelsius, phaseWord(h.Phase)),
+	}, nil
+}
+
+// session is one run in the window.
+type session struct {
+	desk    *desk
+	options rehearsal.Options
+	run     *rehearsal.Rehearsal
+	live    *rehearsal.Live
+	sound   *sound
+	journal *record.Journal
+	notice  atomic.Pointer[string]
+}
+
+func (s *session) setNotice(n string) { s.notice.Store(&n) }
+
+// Notice is about the record first, then about the sound.
+func (s *session) Notice() string {
+	if n := s.notice.Load(); n != nil && *n != "" {
+		return *n
+	}
+	return s.desk.player.Status().Text
+}
+
+// screenEvery is how often the window is given a snapshot.
+const screenEvery = time.Second / 30
+
+// Live drives the run.
+func (s *session) Live(publish func(*rehearsal.Snapshot)) *rehearsal.Live {
+	s.live = rehearsal.Drive(context.Background(), s.run, rehearsal.NewSystem(), screenEvery, publish)
+	s.sound.attach(s.live)
+	return s.live
+}
+
+// Finish debriefs the run and closes its record.
+func (s *session) Finish() (review.Debriefing, error) {
+	s.live.End(procedure.EndAbandoned)
+	<-s.live.Done()
+	s.sound.hushEngine()
+	h := headerOf(s.options)
+	h.ID = ""
+	if s.journal != nil {
+		h = s.journal.Header()
+	}
+	d, err := debriefing(h, s.run.Events())
+	if err != nil {
+		return d, err
+	}
+	if s.journal != nil {
+		_ = s.journal.Finish(summaryOf(d.Report)) // a closed journal has said so already
+		ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+		defer cancel()
+		if err := s.journal.Close(ctx); err != nil {
+			d.Notice = err.Error()
+		}
+	}
+	return d, nil
+}
+
+// reportOf looks at a stored run.
+func reportOf(h record.Header, events []procedure.Event) (*debrief.Report, error) {
+	lib, err := library(string(h.Aircraft))
+	if err != nil {
+		return nil, err
+	}
+	if f, ok := lib.Flow(h.Flow); ok && h.FlowHash != "" && f.Hash != h.FlowHash {
+		// The flow was edited since; what the run meant then can no longer be told.
+		fmt.Fprintf(os.Stderr, "kickover: the flow %q was changed since this run; its verdicts are by the flow as it is now\n", h.Flow)
+	}
+	return debrief.Of(debrief.Subject{
+		Library: lib, Flow: h.Flow, Phase: h.Phase, Panel: h.Panel,
+		OATCelsius: h.Conditions.OATCelsius, Faults: h.Faults, Events: events,
+	})
+}

@@ -1,0 +1,18 @@
+package rehearsal
+
+import "kickover/procedure"
+
+// Replayable picks out of a run's events those that came from outside: the acts
+// of the student, and what the world did. Given to a new run as Options.Hands,
+// with the same seed and conditions, they fly it again, powerplant and all.
+func Replayable(events []procedure.Event) []procedure.Event {
+	var out []procedure.Event
+	for _, e := range events {
+		switch e.Kind {
+		case procedure.EventMove, procedure.EventLook, procedure.EventCall, procedure.EventReport,
+			procedure.EventChoose, procedure.EventArea, procedure.EventInterrupt, procedure.EventSkip, procedure.EventEnd:
+			out = append(out, e)
+		}
+	}
+	return out
+}

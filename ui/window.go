@@ -1,0 +1,221 @@
+package ui
+
+import (
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/app"
+
+	"kickover/procedure"
+	"kickover/procedure/rehearsal"
+	"kickover/ui/home"
+	"kickover/ui/rehearse"
+	"kickover/ui/review"
+	"kickover/ui/runs"
+	"kickover/ui/theme"
+)
+
+// Session is a run being flown, with its place in the store.
+type Session interface {
+	// Live drives the run; publish is called by its owner.
+	Live(publish func(*rehearsal.Snapshot)) *rehearsal.Live
+	// Finish closes the record and says what became of the run. It may wait for
+	// the disk.
+	Finish() (review.Debriefing, error)
+	// Notice is a sentence about the record or the sound, empty when all is well.
+	Notice() string
+}
+
+// Options are what the window works with.
+type Options struct {
+	Title     string
+	Libraries []*procedure.Library
+	Dress     theme.Tokens
+	Demo      bool // begin with the demonstration of the first flow
+	Begin     func(home.Chosen) (Session, error)
+	Replay    func(id string) (Session, error)
+	Past      func(after string, limit int) ([]runs.Past, error)
+	Open      func(id string) (review.Debriefing, error)
+	Painted   func() // called once, when the first frame has been shown
+}
+
+// frame is how often a live run is shown.
+const frame = time.Second / 30
+
+// shell is the window with the screen that is shown.
+type shell struct {
+	o      Options
+	window fyne.Window
+	header *header
+	home   *home.Screen
+	leave  func() // what must be ended before another screen is shown
+}
+
+// Run opens the window and returns when it is closed.
+func Run(o Options) {
+	a := app.NewWithID("kickover")
+	a.Settings().SetTheme(o.Dress.Fyne())
+	s := &shell{o: o, window: a.NewWindow(o.Title)}
+	s.home = home.New(home.Options{Theme: o.Dress, Libraries: o.Libraries, Begin: s.begin})
+	s.header = newHeader(o.Dress, s.showHome, s.showRuns)
+	s.window.SetPadded(false)
+	s.window.Resize(fyne.NewSize(1280, 800))
+	s.window.SetOnClosed(s.end)
+	if o.Demo {
+		s.begin(demonstration(o.Libraries[0]))
+	} else {
+		s.showHome()
+	}
+	if o.Painted != nil {
+		a.Lifecycle().SetOnStarted(o.Painted)
+	}
+	s.window.ShowAndRun()
+}
+
+// demonstration is the run that a newcomer sees first.
+func demonstration(lib *procedure.Library) home.Chosen {
+	return home.Chosen{
+		Library: lib, Flow: "cold", Phase: procedure.Demonstrate,
+		Conditions: rehearsal.Conditions{OATCelsius: 10, PressureAltM: 120, SinceShutdown: 12 * time.Hour, BatteryCharge: 0.88},
+	}
+}
+
+// end leaves what is under way.
+func (s *shell) end() {
+	if s.leave != nil {
+		leave := s.leave
+		s.leave = nil
+		leave()
+	}
+}
+
+// page shows a screen below the header.
+func (s *shell) page(title string, content fyne.CanvasObject, focus func(fyne.Window)) {
+	s.end()
+	s.header.at(title)
+	s.window.SetContent(s.header.over(content))
+	focus(s.window)
+}
+
+func (s *shell) showHome() { s.page("Practise", s.home.Content(), s.home.Focus) }
+
+func (s *shell) showRuns() {
+	screen := runs.New(runs.Options{Theme: s.o.Dress, Page: s.o.Past, Open: s.open})
+	s.page("Runs", screen.Content(), screen.Focus)
+}
+
+// begin flies what was chosen.
+func (s *shell) begin(c home.Chosen) {
+	session, err := s.o.Begin(c)
+	if err != nil {
+		s.apologise(err)
+		return
+	}
+	s.fly(session, func() { s.begin(c) }, s.nextAfter(c))
+}
+
+// way is where a debrief leads.
+type way struct {
+	name string
+	take func()
+}
+
+// nextAfter is the next phase of the same flow, or home after the last.
+func (s *shell) nextAfter(c home.Chosen) way {
+	next := map[procedure.Phase]procedure.Phase{
+		procedure.Explain: procedure.Demonstrate, procedure.Demonstrate: procedure.Perform, procedure.Perform: procedure.Evaluate,
+	}[c.Phase]
+	if next == "" {
+		return way{"Choose the next", s.showHome}
+	}
+	names := map[procedure.Phase]string{
+		procedure.Demonstrate: "Watch it done", procedure.Perform: "Now you: Perform", procedure.Evaluate: "In silence: Evaluate",
+	}
+	return way{names[next], func() { c.Phase = next; s.begin(c) }}
+}
+
+// fly shows a session on the Rehearse screen until it is over.
+func (s *shell) fly(session Session, again func(), next way) {
+	s.end()
+	var live *rehearsal.Live
+	finished := false
+	debrief := func() {
+		if !finished {
+			finished = true
+			s.debrief(session, again, next)
+		}
+	}
+	screen := rehearse.New(rehearse.Options{
+		Theme:    s.o.Dress,
+		Now:      func() time.Duration { return live.Now() },
+		Emit:     func(e procedure.Event) { live.Input(e) },
+		SkipRest: func() { live.SkipRest() },
+		Pause:    func() { live.Pause(!live.Latest().Paused) },
+		Leave:    func() { live.End(procedure.EndAbandoned) },
+		Finish:   debrief,
+	})
+	b := &bridge{show: func(n *rehearsal.Snapshot) {
+		if finished {
+			return
+		}
+		if notice := session.Notice(); notice != "" {
+			n.Notice = notice
+		}
+		screen.Show(n)
+		if n.Done && n.Outcome == procedure.Abandoned {
+			debrief()
+		}
+	}}
+	live = session.Live(b.Publish)
+	screen.Show(live.Latest())
+	s.leave = func() {
+		live.End(procedure.EndAbandoned)
+		<-live.Done()
+		if !finished {
+			finished = true
+			_, _ = session.Finish() // the window is going elsewhere; what it came to is in the store
+		}
+	}
+	s.window.SetContent(screen.Content())
+	screen.Focus(s.window)
+}
+
+// debrief closes a session's record and shows what became of it.
+func (s *shell) debrief(session Session, again func(), next way) {
+	s.end()
+	d, err := session.Finish()
+	if err != nil {
+		s.apologise(err)
+		return
+	}
+	s.review(d, again, next)
+}
+
+// open shows a past run.
+func (s *shell) open(id string) {
+	d, err := s.o.Open(id)
+	if err != nil {
+		s.apologise(err)
+		return
+	}
+	s.review(d, nil, way{"Back to your runs", s.showRuns})
+}
+
+func (s *shell) review(d review.Debriefing, again func(), next way) {
+	o := review.Options{Theme: s.o.Dress, Again: again, Next: next.take, NextIs: next.name}
+	if d.ID != "" && d.Phase != procedure.Explain {
+		o.Replay = func() { s.replay(d.ID) }
+	}
+	screen := review.New(d, o)
+	s.page("Debrief", screen.Content(), screen.Focus)
+}
+
+// replay shows a past run again as it was flown.
+func (s *shell) replay(id string) {
+	session, err := s.o.Replay(id)
+	if err != nil {
+		s.apologise(err)
+		return
+	}
+	s.fly(session, func() { s.replay(id) }, way{"Back to your runs", s.showRuns})
+}
