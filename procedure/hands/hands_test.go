@@ -128,7 +128,7 @@ func TestWriteRefusesWhatTheAircraftDoesNotHave(t *testing.T) {
 	for _, e := range []procedure.Event{
 		move(0, "flaps", 1), move(0, "battery", 2), move(0, "battery", 0.5), move(0, "throttle", 81), move(0, "mixture", -0.1),
 	} {
-		if err := hands.Write(&strings.Builder{}, trainer, []procedure.Event{e}); err == nil || !strings.Contains(err.Error(), e.Subject) {
+		if err := hands.Write(&strings.Builder{}, []procedure.Event{e}, trainer); err == nil || !strings.Contains(err.Error(), e.Subject) {
 			t.Errorf("%v: %v, want an error that names the control", e, err)
 		}
 	}
@@ -165,7 +165,7 @@ func TestActsComeBackAsTheyWereWritten(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		events := rapid.SliceOf(rapid.Custom(anyAct)).Draw(t, "acts")
 		var text strings.Builder
-		if err := hands.Write(&text, trainer, events); err != nil {
+		if err := hands.Write(&text, events, trainer); err != nil {
 			t.Fatal(err)
 		}
 		got, err := hands.Parse(strings.NewReader(text.String()), trainer)
@@ -192,7 +192,7 @@ func FuzzParse(f *testing.F) {
 			return
 		}
 		var out strings.Builder
-		if err := hands.Write(&out, trainer, events); err != nil {
+		if err := hands.Write(&out, events, trainer); err != nil {
 			t.Fatalf("read but not written: %v", err)
 		}
 		again, err := hands.Parse(strings.NewReader(out.String()), trainer)

@@ -26,7 +26,7 @@ type act struct {
 // Write writes what the student did in a run, one line each; the events that are
 // not the student's are passed over. It fails on a control that the aircraft
 // does not have, or a position that the control cannot take.
-func Write(w io.Writer, aircraft *procedure.Aircraft, events []procedure.Event) error {
+func Write(w io.Writer, events []procedure.Event, aircraft *procedure.Aircraft) error {
 	buffered := bufio.NewWriter(w)
 	out := json.NewEncoder(buffered)
 	out.SetEscapeHTML(false)

@@ -14,11 +14,12 @@ import (
 
 // Imported is what an import came to.
 type Imported struct {
-	Runs, Events int // stored now
-	Unchanged    int // runs that were stored already
-	Refused      int // runs with a row that makes no sense
-	Problems     []Problem
-	More         int // problems beyond those listed
+	Added    int // runs stored now
+	Events   int // events stored now
+	Known    int // runs that were stored already
+	Refused  int // runs with a row that makes no sense
+	Problems []Problem
+	More     int // problems beyond those listed
 }
 
 // Problem is what is wrong with a row.
@@ -59,7 +60,7 @@ func (s *Store) Import(r io.Reader) (Imported, error) {
 		err = errors.Join(err, fmt.Errorf("line %d: %w", in.line+1, lines.Err()))
 	}
 	err = errors.Join(err, in.endRun(), in.batch.flush())
-	in.result.Runs, in.result.Events, in.result.Unchanged = in.batch.tally.runs, in.batch.tally.events, in.batch.tally.unchanged
+	in.result.Added, in.result.Events, in.result.Known = in.batch.tally.runs, in.batch.tally.events, in.batch.tally.unchanged
 	if err != nil {
 		return in.result, fmt.Errorf("import runs: %w", err)
 	}

@@ -199,7 +199,7 @@ func TestJournalGivesUpWhenTold(t *testing.T) {
 		t.Fatal(err)
 	}
 	other := open(t, record.InMemory)
-	if got, err := other.Import(strings.NewReader(out.String())); err != nil || got.Runs != 1 || got.Events != 7 {
+	if got, err := other.Import(strings.NewReader(out.String())); err != nil || got.Added != 1 || got.Events != 7 {
 		t.Errorf("imported %+v, %v", got, err)
 	}
 	wantRun(t, other, 0, 7)

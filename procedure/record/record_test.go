@@ -289,3 +289,16 @@ func TestClosedStore(t *testing.T) {
 		t.Errorf("closed twice: %v", err)
 	}
 }
+
+func TestStartedIsStoredInUTC(t *testing.T) {
+	s := open(t, record.InMemory)
+	started := time.Date(2026, 3, 1, 9, 0, 0, 1, time.FixedZone("east", 3600))
+	r, err := s.Begin(record.Header{Started: started})
+	if err != nil {
+		t.Fatal(err)
+	}
+	h, _, err := s.Run(r.Header().ID)
+	if want := time.Date(2026, 3, 1, 8, 0, 0, 1, time.UTC); err != nil || h.Started != want {
+		t.Errorf("%v, %v; want %v", h.Started, err, want)
+	}
+}
