@@ -10,7 +10,7 @@ func injected180() Spec {
 		Engine: EngineSpec{
 			Displacement: 5.9e-3, Inertia: 1.5, Propeller: 0.0077, Ripple: 210,
 			FrictionDry: 30, FrictionOil: 16, FrictionOilPow: 0.30, FrictionSpeed: 8,
-			Efficiency: 0.30, OneMagneto: 0.93,
+			Efficiency: 0.30, OneMagneto: 0.89,
 			BreathingCrank: 0.80, BreathingRun: 0.82,
 			BearingSeconds: 90, BearingPressure: 70,
 		},
@@ -66,7 +66,7 @@ func injected180() Spec {
 		Starter: StarterSpec{
 			Ohms: 0.030, OhmsPerK: 0.00393, CableOhms: 0.004, BrushVolts: 1.5,
 			VoltSeconds: 1.2, Torque: 0.96, GearLoss: 0.1, FreeAmps: 45,
-			WindingHeat: 90, CaseHeat: 420, WindingCool: 2.6, CaseCool: 0.35,
+			WindingHeat: 90, CaseHeat: 420, WindingCool: 2.6, CaseCool: 0.5,
 			BurnCelsius: 220, PullIn: 0.5, DropOut: 0.3,
 		},
 		Fire: FireSpec{
