@@ -13,6 +13,11 @@ const Rate = 48000
 // when the device asks for more. Each request comes early or late by some
 // milliseconds; the median of the last requests does not, and it follows a
 // device whose crystal runs a little fast or slow.
+//
+// When the device ran dry, or the machine slept, everything after is later than
+// the median says. A request that is merely late is followed by one that is not;
+// so when none of the last few is near the median, it is the median that is
+// wrong, and it begins anew with those.
 type sampleClock struct {
 	origin  time.Time     // zero until first told
 	latency time.Duration // from a sample's being asked for to its being heard
@@ -22,21 +27,23 @@ type sampleClock struct {
 	next    int
 	lead    float64 // the median in use
 	lastAt  time.Time
-	strays  int // requests in a row that do not fit the median
+	off     [8]float64 // the last requests in a row that lie off the median, to one side
+	offs    int
+	moves   int // how often the median began anew
 }
 
 // A request that comes within burst of the last is the same request cut in
-// pieces and says nothing new. One that is off by more than jump, straysToMove
-// times running, means that the device dropped samples or slept: believe it.
+// pieces and says nothing new.
 const (
-	burst        = 2 * time.Millisecond
-	jump         = 0.030
-	straysToMove = 4
+	burst   = 2 * time.Millisecond
+	offBy   = 0.0015 // seconds off the median
+	farOff  = 0.100  // no request is late by that much: three in a row will do
+	farOffs = 3
 )
 
 // reset forgets what was measured, since something else pulls from now on.
 func (c *sampleClock) reset(latency time.Duration) {
-	c.latency, c.count, c.next, c.strays = latency, 0, 0, 0
+	c.latency, c.count, c.next, c.offs = latency, 0, 0, 0
 	c.lastAt = time.Time{}
 }
 
@@ -51,20 +58,41 @@ func (c *sampleClock) observe(pos int64, now time.Time) {
 	if recent && c.count > 0 {
 		return
 	}
-	if c.count > 0 && math.Abs(lead-c.lead) > jump {
-		if c.strays++; c.strays < straysToMove {
-			return
-		}
+	if c.count > 0 && c.moved(lead) {
 		c.count, c.next = 0, 0
+		for _, l := range c.off[:c.offs] {
+			c.keep(l)
+		}
+		c.offs = 0
+		c.moves++
+	} else {
+		c.keep(lead)
 	}
-	c.strays = 0
-	c.leads[c.next] = lead
-	c.next = (c.next + 1) % len(c.leads)
-	c.count = min(c.count+1, len(c.leads))
 	sorted := c.scratch[:c.count]
 	copy(sorted, c.leads[:c.count])
 	slices.Sort(sorted)
 	c.lead = (sorted[(c.count-1)/2] + sorted[c.count/2]) / 2
+}
+
+func (c *sampleClock) keep(lead float64) {
+	c.leads[c.next] = lead
+	c.next = (c.next + 1) % len(c.leads)
+	c.count = min(c.count+1, len(c.leads))
+}
+
+// moved reports whether the last requests all lie off the median to one side.
+func (c *sampleClock) moved(lead float64) bool {
+	d := lead - c.lead
+	if math.Abs(d) < offBy {
+		c.offs = 0
+		return false
+	}
+	if c.offs > 0 && (c.off[0] > c.lead) != (d > 0) {
+		c.offs = 0
+	}
+	c.off[c.offs] = lead
+	c.offs++
+	return c.offs == len(c.off) || c.offs >= farOffs && math.Abs(d) > farOff
 }
 
 // heard is when the sample at pos leaves the device.

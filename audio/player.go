@@ -19,9 +19,9 @@ type Options struct {
 	CacheDir string        // where lines spoken by this machine's speech program are kept; empty keeps none
 	Buffer   time.Duration // of the device; zero is DefaultBuffer. Longer survives more load and answers later
 	Silent   bool          // open no device: captions only
+	Clips    fs.FS         // index.json and the clips it names; nil is the shipped ones
 
-	clips fs.FS
-	open  func(time.Duration, func([][2]float64) bool) (sink, error)
+	open func(time.Duration, func([][2]float64) bool) (sink, error)
 }
 
 // Status is how the sound is.
@@ -67,13 +67,13 @@ func Open(o Options) *Player {
 	if o.Buffer == 0 {
 		o.Buffer = DefaultBuffer
 	}
-	if o.clips == nil {
-		o.clips = voice.Files
+	if o.Clips == nil {
+		o.Clips = voice.Files
 	}
 	if o.open == nil {
 		o.open = openOto
 	}
-	library, err := speech.Open(o.clips, o.Voice, o.CacheDir)
+	library, err := speech.Open(o.Clips, o.Voice, o.CacheDir)
 	p := &Player{
 		Mixer: NewMixer(library, 0), library: library, options: o,
 		notices: make(chan string, 16), reopen: make(chan struct{}, 1),

@@ -1,0 +1,133 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"runtime"
+	"time"
+
+	"kickover/audio"
+)
+
+// session is a player that is recorded.
+type session struct {
+	player *audio.Player
+	rec    *recording
+}
+
+// open starts a player on the measured server, with the pump humming, and waits
+// until it plays and its clock has settled.
+func open(o audio.Options) (*session, error) {
+	rec, err := record()
+	if err != nil {
+		return nil, err
+	}
+	s := &session{audio.Open(o), rec}
+	for range 100 {
+		if s.player.Status().Sound {
+			s.player.SetEngine(audio.EngineState{BoostPump: true, BusVolts: 24, Battery: true})
+			time.Sleep(3 * time.Second)
+			return s, nil
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	s.close()
+	return nil, fmt.Errorf("the player has no sound: %s", s.player.Status().Text)
+}
+
+func (s *session) close() {
+	s.player.Close()
+	time.Sleep(200 * time.Millisecond)
+	s.rec.stop()
+}
+
+// timing measures where call-outs fall: n scheduled ones, and n reactive ones.
+func timing(out io.Writer, n int, buffer time.Duration, busy bool) error {
+	clips, err := blips()
+	if err != nil {
+		return err
+	}
+	s, err := open(audio.Options{Clips: clips, Buffer: buffer})
+	if err != nil {
+		return err
+	}
+	if busy {
+		defer burn(runtime.NumCPU())()
+		time.Sleep(time.Second)
+	}
+	begin := time.Now()
+	scheduled := s.schedule(n)
+	reactive := s.react(n)
+	time.Sleep(time.Second)
+	s.close()
+
+	found := onsets(s.rec.samples)
+	load := "idle"
+	if busy {
+		load = "all cores busy"
+	}
+	errors, lost := offsets(s.rec, found, scheduled, 0)
+	latencies, unheard := offsets(s.rec, found, reactive, buffer*21/10)
+	fmt.Fprintf(out, "buffer %v, %s: %d call-outs asked for, %d not found\n", buffer, load, len(scheduled)+len(reactive), lost+unheard)
+	fmt.Fprintf(out, "  scheduled, against each other, ms: %v\n", spreadOf(deviations(errors)))
+	fmt.Fprintf(out, "  scheduled, against the clock, ms: p50 %.1f (server's and recorder's own delay included)\n", spreadOf(errors).P50)
+	fmt.Fprintf(out, "  reactive, from the call to the first sample, ms: %v\n", spreadOf(latencies))
+	from := int(begin.Sub(s.rec.began).Seconds() * audio.Rate)
+	missing := gaps(s.rec.samples[min(from, len(s.rec.samples)) : len(s.rec.samples)-audio.Rate/2])
+	fmt.Fprintf(out, "  gaps in the stream: %d\n", missing)
+	return nil
+}
+
+// offsets finds, for each time, the onset nearest to it and the usual delay, and
+// says how much later than the time it came, in milliseconds.
+func offsets(rec *recording, found []int, times []time.Time, usual time.Duration) (late []float64, lost int) {
+	const reach = 45 * time.Millisecond
+	heard := make([]time.Time, len(found))
+	for i, sample := range found {
+		heard[i] = rec.at(sample)
+	}
+	for _, t := range times {
+		best, nearest := reach, -1
+		for i, h := range heard {
+			if d := h.Sub(t.Add(usual)).Abs(); d < best {
+				best, nearest = d, i
+			}
+		}
+		if nearest < 0 {
+			lost++
+			continue
+		}
+		late = append(late, milliseconds(heard[nearest].Sub(t)))
+	}
+	return late, lost
+}
+
+func milliseconds(d time.Duration) float64 { return d.Seconds() * 1000 }
+
+// schedule asks for n blips, each a quarter of a second ahead, at times that
+// fall anywhere within a period of the device.
+func (s *session) schedule(n int) []time.Time {
+	random := rand.New(rand.NewPCG(1, 2))
+	var times []time.Time
+	next := time.Now().Add(300 * time.Millisecond)
+	for range n {
+		times = append(times, next)
+		time.Sleep(time.Until(next.Add(-250 * time.Millisecond)))
+		s.player.Say(audio.Line{Text: "blip", Beat: next, Priority: audio.Count})
+		next = next.Add(80*time.Millisecond + time.Duration(random.IntN(40_000))*time.Microsecond)
+	}
+	time.Sleep(time.Until(next.Add(200 * time.Millisecond)))
+	return times
+}
+
+func (s *session) react(n int) []time.Time {
+	random := rand.New(rand.NewPCG(3, 4))
+	var times []time.Time
+	for range n {
+		time.Sleep(90*time.Millisecond + time.Duration(random.IntN(40_000))*time.Microsecond)
+		times = append(times, time.Now())
+		s.player.Say(audio.Line{Text: "blip", Priority: audio.Warning})
+	}
+	return times
+}
