@@ -148,6 +148,15 @@ func (l *Ledger) Rested(at time.Duration) {
 	}
 }
 
+// Owe notes that the starter must rest until at least then: a deadline that was
+// written down, or one that stands in for what cannot be known. Without an
+// attempt there is nothing to rest from.
+func (l *Ledger) Owe(until time.Duration) {
+	if !l.engaged {
+		l.ready = max(l.ready, until)
+	}
+}
+
 // Ready is the moment from which the starter may be engaged again.
 func (l *Ledger) Ready() time.Duration { return l.ready }
 

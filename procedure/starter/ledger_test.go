@@ -44,6 +44,8 @@ func play(t *testing.T, l *starter.Ledger, script string) string {
 			out = append(out, fmt.Sprintf("used %d", l.Used()))
 		case "rested":
 			l.Rested(d)
+		case "owe":
+			l.Owe(d)
 		case "number":
 			out = append(out, fmt.Sprintf("number %d", l.Number(d)))
 		default:
@@ -76,6 +78,8 @@ func TestLedger(t *testing.T) {
 		{"a slip of an attempt that was not allowed", first + "10s engage\n11s release\n11.1s resume\n12s release", "owed 0s, ready 1m5s, owed 55s, ready 1m11s, ready 1m12s"},
 		{"somebody knows that it has rested", first + "10s rested\n10s number\n10s engage", "owed 0s, ready 1m5s, number 2, owed 0s"},
 		{"somebody knows that it has rested after a full set", full + "3m rested\n3m number", "owed 0s, ready 1m5s, owed 0s, ready 2m10s, owed 0s, ready 32m15s, number 1"},
+		{"a deadline that was written down", first + "70s owe\n65s engage", "owed 0s, ready 1m5s, owed 5s"},
+		{"a deadline shorter than the rest", first + "60s owe\n60s engage", "owed 0s, ready 1m5s, owed 5s"},
 		{"times before the origin", "-70s engage\n-65s release\n-6s engage", "owed 0s, ready -5s, owed 1s"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
