@@ -67,7 +67,7 @@ const overspeedRPM = 2000
 
 // holdMoved begins or ends the hold of the prime when its control moved.
 func (r *Run) holdMoved(id ControlID, from, to Position) {
-	if id != ControlMixture || r.engine.fired {
+	if id != ControlMixture || r.engine.fired || !r.primesByMixture() {
 		return
 	}
 	rest := r.restPosition()
@@ -78,6 +78,19 @@ func (r *Run) holdMoved(id ControlID, from, to Position) {
 	case r.holding != nil && back:
 		r.endHold()
 	}
+}
+
+// primesByMixture reports whether this aeroplane is primed with its mixture, as
+// an injected engine is: some flow of it has a hold of that control.
+func (r *Run) primesByMixture() bool {
+	for _, f := range r.setup.Library.Flows {
+		for i := range f.Steps {
+			if h := f.Steps[i].Hold; h != nil && h.Control == ControlMixture {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // restPosition says when the mixture counts as back at cut-off: as the flow's

@@ -67,7 +67,7 @@ func (r *Run) dueLevers(consider func(time.Duration, func())) {
 // movedTo reports whether a step ahead came to be met by a hand during the
 // present step, and was not simply so all along.
 func (r *Run) movedTo(s *StepState) bool {
-	return s.metByHand && s.metSince >= r.steps[r.present].Begin
+	return s.metByHand && s.metSince > r.steps[r.present].Begin
 }
 
 func (r *Run) holdAheadOfAny(i int, s *Step) bool {

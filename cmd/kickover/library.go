@@ -1,11 +1,13 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/adrg/xdg"
@@ -28,16 +30,30 @@ func libraries() ([]*procedure.Library, error) {
 	}
 	own, err := flowfile.LoadUser(userFolder(), shipped)
 	if errors.Is(err, fs.ErrNotExist) {
-		return shipped, nil
+		own, err = shipped, nil
 	}
 	if own == nil {
 		own = shipped
 	}
+	// The aeroplane of the demonstration comes first wherever one is chosen.
+	slices.SortStableFunc(own, func(a, b *procedure.Library) int {
+		return cmp.Compare(rank(a), rank(b))
+	})
 	if err != nil {
 		fmt.Fprintf(os.Stderr, "kickover: some of your own files are wrong and were left out; the rest works:\n%v\n", err)
 	}
 	return own, nil
 }
+
+func rank(l *procedure.Library) int {
+	if l.Aircraft.ID == demoAircraft {
+		return 0
+	}
+	return 1
+}
+
+// demoAircraft is the one that the demonstration flies.
+const demoAircraft = "brindle-180"
 
 // library finds one aircraft's.
 func library(id string) (*procedure.Library, error) {
