@@ -6,7 +6,11 @@ func (p *Plant) backfire() {
 	if p.blaze > 0 || p.puddle < f.PuddleGrams || p.smoothed > 0.5 {
 		return
 	}
-	if p.fault.inductionFire || p.random() < f.Backfire {
+	risk := f.Backfire
+	if p.fault.inductionFire {
+		risk = f.Provoked
+	}
+	if p.random() < risk {
 		p.blaze = 0.1
 	}
 }

@@ -102,9 +102,11 @@ func (p *Plant) ignite(c charge) {
 			p.work *= e.OneMagneto
 		}
 		p.audit.burnt += c.vapour + c.drops
-		p.backfire()
 	} else {
 		p.audit.overboard += c.vapour + c.drops
+	}
+	if plugs > 0 {
+		p.backfire()
 	}
 	p.smoothed += float64(0.10 * (fire - p.smoothed))
 }

@@ -70,8 +70,8 @@ func injected180() Spec {
 			BurnCelsius: 220, PullIn: 0.5, DropOut: 0.3,
 		},
 		Fire: FireSpec{
-			PuddleSeconds: 60, PuddleGrams: 3, Backfire: 0.004, GrowSeconds: 6,
-			DrawnSeconds: 3, StarveSeconds: 4, BurnRate: 0.6, TimeToSpread: 25,
+			PuddleSeconds: 60, PuddleGrams: 3, Backfire: 0.002, Provoked: 0.3, GrowSeconds: 6,
+			DrawnSeconds: 3, StarveSeconds: 4, BurnRate: 0.25, TimeToSpread: 20,
 		},
 	}
 }
@@ -86,7 +86,7 @@ func carburetted100() Spec {
 	s.Supply = SupplySpec{CutOff: 0.08, ValveSpan: 0.5, GaugeSeconds: 0.9}
 	s.Carburettor = CarburettorSpec{
 		BowlWarm: 600, BowlFill: 5, Rich: 1.25, IdleDraw: 2, AccelPerMM: 0.03, AccelRefill: 1, AccelGrams: 1.2, AccelCarried: 6,
-		PrimerGrams: 1.8, PrimerFill: 0.35, PrimerUnlocked: 0.5,
+		PrimerGrams: 1.8, PrimerFill: 0.35, PrimerUnlocked: 0.5, FireSpill: 0.3,
 	}
 	s.Fuel.BowlGrams = 120
 	s.Engine.Displacement = 3.3e-3

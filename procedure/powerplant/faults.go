@@ -25,6 +25,13 @@ const (
 	FaultFlooded        Fault = "flooded"
 )
 
+// How much of it: fuel that must be asked for before the line is free of
+// vapour, and fuel that lies in the induction, in g. Estimates.
+const (
+	vapourSlug = 12.0
+	spiltGrams = 10.0
+)
+
 // faults is what is wrong with a plant.
 type faults struct {
 	pumpDead, noFuel, sulphated, driveSticks, staysEngaged, welded bool
@@ -71,7 +78,7 @@ func (p *Plant) Inject(f Fault) error {
 		p.fault.noFuel = true
 		p.bowl = 0
 	case FaultVapourInLines:
-		p.slug = 5
+		p.slug = vapourSlug
 	case FaultWeakBattery:
 		p.soc = min(p.soc, 0.22)
 	case FaultDeadBattery:
@@ -98,7 +105,7 @@ func (p *Plant) Inject(f Fault) error {
 	case FaultInductionFire:
 		p.fault.inductionFire = true
 		p.flood(1)
-		p.puddle = max(p.puddle, float64(2*p.spec.Fire.PuddleGrams))
+		p.puddle = max(p.puddle, spiltGrams)
 	case FaultFlooded:
 		p.flood(1.4)
 	default:

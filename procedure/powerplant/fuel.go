@@ -55,7 +55,7 @@ func (p *Plant) stepLine(dt float64) (liquid, vapour float64) {
 	if p.slug > 0 && q > 0 {
 		// Vapour passes in slugs: little fuel, and the needle wanders.
 		p.slug = max(0, p.slug-float64(q*dt))
-		q *= 0.15 + float64(0.35*p.random())
+		q *= 0.10 + float64(0.30*p.random())
 	}
 
 	full := p.line / s.LineGrams
@@ -103,7 +103,11 @@ func (p *Plant) stepCarburettor(dt float64) (liquid, vapour float64) {
 
 	squirt := p.accelerate(dt)
 	carried := squirt * air / (air + c.AccelCarried)
-	p.puddle += squirt - carried
+	// A fire boils fuel out of the bowl, unless the mixture shuts the jet.
+	spilt := min(p.bowl, float64(c.FireSpill*p.blaze*p.valve*dt))
+	p.bowl -= spilt
+	spilt += squirt - carried
+	p.puddle += spilt
 
 	stroke := p.prime(dt)
 	boil := 0.0
@@ -113,7 +117,7 @@ func (p *Plant) stepCarburettor(dt float64) (liquid, vapour float64) {
 	}
 	p.lineTemp += float64((p.port - p.lineTemp) * min(1, dt/c.BowlWarm))
 	liquid = float64(q*dt) + carried + stroke
-	p.audit.in += liquid + float64(boil*dt) + squirt - carried
+	p.audit.in += liquid + float64(boil*dt) + spilt
 	return liquid, float64(boil * dt)
 }
 

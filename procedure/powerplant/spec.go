@@ -119,6 +119,7 @@ type CarburettorSpec struct {
 	AccelCarried   float64 `unit:"g/s of air" source:"estimate"`          // half is carried up at this air flow, the rest drips
 	PrimerGrams    float64 `unit:"g" source:"common practice, no source"` // one stroke
 	PrimerFill     float64 `unit:"s" source:"common practice, no source: hold each stroke a second"`
+	FireSpill      float64 `unit:"g/s" source:"estimate"` // boiled out of the bowl by a fire, mixture rich
 	PrimerUnlocked float64 `unit:"g/s" source:"estimate"` // drawn through an unlocked primer at idle vacuum
 }
 
@@ -250,7 +251,8 @@ type StarterSpec struct {
 type FireSpec struct {
 	PuddleSeconds float64 `unit:"s" source:"estimate"` // spilt fuel dries
 	PuddleGrams   float64 `unit:"g" source:"estimate"` // enough to burn
-	Backfire      float64 `unit:"1" source:"estimate"` // chance per weak firing while a puddle lies there
+	Backfire      float64 `unit:"1" source:"estimate"` // chance per spark of an engine that hardly fires, while a puddle lies there
+	Provoked      float64 `unit:"1" source:"estimate"` // the same when the fault is set
 	GrowSeconds   float64 `unit:"s" source:"estimate"` // to full size
 	DrawnSeconds  float64 `unit:"s" source:"estimate"` // drawn in by a cranked engine with the throttle open
 	StarveSeconds float64 `unit:"s" source:"estimate"` // without fuel
