@@ -1,0 +1,510 @@
+package classroom
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"kickover/procedure"
+	"kickover/procedure/powerplant"
+	"kickover/procedure/rehearsal"
+)
+
+// Seat is where the student sits: what the station calls when the instructor
+// wants something. It is called by the station's own goroutine and must not
+// block. Cockpit is one.
+type Seat interface {
+	// Announced makes ready for a drill; nothing runs yet.
+	Announced(a Assignment)
+	// Going tells that the drill begins at a moment of the station's clock, so
+	// that a voice can have "go" on its sample clock; for a drill at one's own
+	// pace that it may begin.
+	Going(a Assignment, at time.Duration)
+	// Begin is the moment itself. The recorder is the run's own: give it to the
+	// rehearsal, and call its End when the run is over.
+	Begin(a Assignment, r *Recorder)
+	// Carry does what the instructor ordered.
+	Carry(o Order)
+	// Pause stops the run's time, or lets it go on.
+	Pause(on bool)
+	// Over ends the drill, and the run if there is one.
+	Over()
+	// Changed tells that Station.Status is another.
+	Changed()
+}
+
+// Assignment is a drill as this station is to fly it. Options holds what the
+// student is not told: a screen shows a snapshot, never these.
+type Assignment struct {
+	Drill   DrillID
+	Mode    Mode
+	Title   string // of the flow
+	Hidden  bool   // the conditions are not shown
+	Options rehearsal.Options
+
+	hash   string
+	tokens map[powerplant.Fault]string
+}
+
+// StationOptions are what a student's program brings.
+type StationOptions struct {
+	Libraries []*procedure.Library
+	Program   string          // version, for the records
+	Clock     rehearsal.Clock // nil is the machine's own
+	Seat      Seat
+}
+
+// Status is how a station stands, for its screen.
+type Status struct {
+	Class     string
+	Number    int
+	Name      string
+	Connected bool
+	Drill     DrillID
+	State     DrillState
+	Mode      Mode
+	MayBegin  bool   // a drill at one's own pace: Station.Begin will do something
+	Waiting   int    // events not yet delivered
+	Notice    string // a sentence: what is the matter and what still works
+	Refused   bool   // this class will not have this station
+}
+
+// Station is a student's end of a class. Its methods may be called from any
+// goroutine.
+type Station struct {
+	o       StationOptions
+	book    *Logbook
+	key     sealKey
+	clock   rehearsal.Clock
+	posts   chan func()
+	ctx     context.Context
+	cancel  context.CancelFunc
+	working sync.WaitGroup
+	link    atomic.Pointer[linked]
+	latest  atomic.Pointer[rehearsal.Snapshot]
+	liveNow atomic.Pointer[Live] // what the owner knows, without the snapshot
+	status  atomic.Pointer[Status]
+	up      chan struct{} // holds one token when the connection came up
+
+	// Owned by the goroutine in own.
+	id        Identity
+	connected bool
+	fresh     bool // no hello was answered since the program began
+	session   string
+	notice    string
+	refused   bool
+	class     string
+	number    int
+	times     ClassClock
+	rev       int
+	orders    int
+	drill     *drillHere
+}
+
+// linked wraps an interface for an atomic pointer.
+type linked struct{ Link }
+
+// drillHere is the present drill at this station.
+type drillHere struct {
+	Assignment
+	state   DrillState
+	at      time.Duration // class time of "go"
+	paused  bool
+	begun   bool // a run was begun, or must not be any more
+	run     *Recorder
+	missing string // why it cannot be flown here
+	timer   *time.Timer
+	told    bool // the seat was told that it is going
+}
+
+// Join takes a station's place in a class. dial makes its end of the network,
+// which tries on its own until it is closed; runs that an earlier program left
+// are delivered first. Close the station when the student leaves.
+func Join(id Identity, o StationOptions, dial func(Identity, Ear) (Link, error)) (*Station, error) {
+	if o.Clock == nil {
+		o.Clock = rehearsal.NewSystem()
+	}
+	book, err := OpenLogbook(filepath.Join(id.dir, runsName))
+	if err != nil {
+		return nil, err
+	}
+	key, err := newSealKey()
+	if err != nil {
+		book.Close()
+		return nil, err
+	}
+	s := &Station{o: o, id: id, book: book, key: key, clock: o.Clock, fresh: true,
+		posts: make(chan func(), 256), up: make(chan struct{}, 1), class: id.Class}
+	s.ctx, s.cancel = context.WithCancel(context.Background())
+	s.tellStatus()
+	s.working.Go(s.own)
+	link, err := dial(id, ear{s})
+	if err != nil {
+		s.Close()
+		return nil, err
+	}
+	s.link.Store(&linked{link})
+	s.working.Go(s.compare)
+	s.working.Go(s.deliver)
+	s.working.Go(s.tellLive)
+	return s, nil
+}
+
+// Close leaves the class. A run that goes on is over; what was not delivered is
+// on the disk and is delivered next time.
+func (s *Station) Close() {
+	done := make(chan struct{})
+	s.post(func() {
+		if s.drill != nil {
+			s.endDrill()
+		}
+		close(done)
+	})
+	select {
+	case <-done:
+	case <-s.ctx.Done():
+	}
+	s.cancel()
+	if l := s.link.Load(); l != nil {
+		l.Close()
+	}
+	s.working.Wait()
+	s.book.Close()
+}
+
+// Status is how the station stands.
+func (s *Station) Status() Status {
+	st := *s.status.Load()
+	st.Waiting = s.book.Waiting()
+	if p := s.book.Problem(); p != "" {
+		st.Notice = p
+	}
+	return st
+}
+
+// Logbook is the station's own record, for its notices.
+func (s *Station) Logbook() *Logbook { return s.book }
+
+// Begin begins a run of a drill at one's own pace; otherwise it does nothing.
+func (s *Station) Begin() {
+	s.post(func() {
+		if d := s.drill; d != nil && d.Mode == OwnPace && d.state == Going && d.missing == "" && (d.run == nil || d.run.over.Load()) {
+			s.begin(d)
+		}
+	})
+}
+
+// Show hands over a moment of the run, to be told to the instructor. It never
+// blocks.
+func (s *Station) Show(snap *rehearsal.Snapshot) { s.latest.Store(snap) }
+
+// post hands work to the owner.
+func (s *Station) post(f func()) {
+	select {
+	case s.posts <- f:
+	case <-s.ctx.Done():
+	}
+}
+
+// own is the owner: one goroutine.
+func (s *Station) own() {
+	for {
+		select {
+		case f := <-s.posts:
+			f()
+		case <-s.ctx.Done():
+			return
+		}
+	}
+}
+
+// ear is the link's way to the owner.
+type ear struct{ s *Station }
+
+func (e ear) Up() {
+	e.s.post(func() { e.s.connected, e.s.notice = true, ""; e.s.tellStatus() })
+	poke(e.s.up)
+}
+
+// Trusted notes the certificate, so that from now on it is the certificate that
+// counts and not its words.
+func (e ear) Trusted(f Fingerprint) {
+	e.s.post(func() { e.s.pin(f, e.s.class) })
+}
+
+func (s *Station) pin(f Fingerprint, class string) {
+	if err := s.id.pin(f, class); err != nil {
+		s.notice = "This machine could not keep the class's certificate: after a restart, join with the code again."
+		s.tellStatus()
+	}
+}
+
+func (e ear) Down(reason error) {
+	e.s.post(func() {
+		e.s.connected = false
+		e.s.notice = ErrAway.Error()
+		e.s.tellStatus()
+	})
+}
+
+func (e ear) Refused(why error) {
+	e.s.post(func() {
+		e.s.connected, e.s.refused = false, true
+		e.s.notice = why.Error()
+		e.s.tellStatus()
+	})
+}
+
+func (e ear) Heard(data []byte) {
+	var n notice
+	if decode(data, &n) != nil {
+		return // the class's own program is of another version; hello says so
+	}
+	e.s.post(func() { e.s.heard(n) })
+}
+
+func (s *Station) heard(n notice) {
+	switch n.Kind {
+	case "drill":
+		s.drillNotice(n)
+	case "order":
+		s.order(n)
+	case "confirmed":
+		s.book.confirm(n.Run, n.Upto, n.Ended, time.Now())
+		s.o.Seat.Changed()
+	case "closing":
+		s.notice = "The instructor has closed the class for now: what is running goes on here, and is delivered when the class is opened again."
+		s.tellStatus()
+	}
+}
+
+// drillNotice takes up where the drill stands.
+func (s *Station) drillNotice(n notice) {
+	if n.Rev <= s.rev || n.Open == nil {
+		return
+	}
+	s.rev = n.Rev
+	d := s.drill
+	if d == nil || d.Drill != n.Drill {
+		if d != nil {
+			s.endDrill()
+		}
+		if n.State == Over {
+			s.tellStatus()
+			return
+		}
+		d = s.prepare(n)
+		s.drill = d
+		s.o.Seat.Announced(d.Assignment)
+	}
+	d.state, d.at = n.State, n.Go
+	switch n.State {
+	case Going:
+		s.going(d)
+		if d.paused != n.Pause {
+			d.paused = n.Pause
+			s.o.Seat.Pause(n.Pause)
+		}
+	case Over:
+		s.endDrill()
+	}
+	s.tellStatus()
+}
+
+// prepare opens what is sealed and finds what the drill needs.
+func (s *Station) prepare(n notice) *drillHere {
+	d := &drillHere{Assignment: Assignment{Drill: n.Drill, Mode: n.Open.Mode, Hidden: n.Open.Hidden, hash: n.Open.FlowHash, tokens: map[powerplant.Fault]string{}}}
+	var h hidden
+	text, err := s.key.open(drillUse(n.Drill, s.id.Station), n.Seal)
+	if err == nil {
+		err = json.Unmarshal(text, &h)
+	}
+	if err != nil {
+		d.missing = "This drill cannot be flown here: what the instructor sent could not be opened. Leave the class and join again."
+		return d
+	}
+	lib, flow := s.find(n.Open.Aircraft, n.Open.Flow)
+	switch {
+	case lib == nil:
+		d.missing = fmt.Sprintf("This machine has no aircraft %q with a flow %q: copy the instructor's files here.", n.Open.Aircraft, n.Open.Flow)
+		return d
+	case flow.Hash != n.Open.FlowHash:
+		d.missing = "This machine's copy of the flow differs from the instructor's: copy the instructor's file here, or install the same version of the program."
+	}
+	d.Title = flow.Title
+	h.Conditions.SurpriseOffered = n.Open.Hidden
+	d.Options = rehearsal.Options{Library: lib, Flow: flow.ID, Phase: n.Open.Phase, Panel: n.Open.Panel, Conditions: h.Conditions, Seed: h.Seed}
+	for _, f := range h.Faults {
+		d.Options.Faults = append(d.Options.Faults, f.Fault)
+		d.tokens[f.Fault] = f.Token
+	}
+	return d
+}
+
+func (s *Station) find(a procedure.AircraftID, f procedure.FlowID) (*procedure.Library, *procedure.Flow) {
+	for _, l := range s.o.Libraries {
+		if l.Aircraft.ID == a {
+			if flow, ok := l.Flow(f); ok {
+				return l, flow
+			}
+		}
+	}
+	return nil, nil
+}
+
+// going sees to it that the run begins when it should. It is called again
+// whenever class time is known better.
+func (s *Station) going(d *drillHere) {
+	if d.state != Going || d.begun || d.missing != "" {
+		return
+	}
+	if d.Mode == OwnPace {
+		if !d.told {
+			d.told = true
+			s.o.Seat.Going(d.Assignment, s.clock.Now())
+		}
+		return
+	}
+	local, known := s.times.Local(d.at)
+	if !known {
+		return
+	}
+	if !d.told {
+		d.told = true
+		s.o.Seat.Going(d.Assignment, local)
+	}
+	if d.timer != nil {
+		d.timer.Stop()
+	}
+	d.timer = time.AfterFunc(local-s.clock.Now(), func() {
+		s.post(func() {
+			if s.drill == d && d.state == Going && !d.begun {
+				s.begin(d)
+			}
+		})
+	})
+}
+
+// begin begins a run.
+func (s *Station) begin(d *drillHere) {
+	d.begun = true
+	began, _ := s.times.Class(s.clock.Now())
+	header := RunHeader{Drill: d.Drill, Began: began, Program: s.o.Program,
+		Aircraft: d.Options.Library.Aircraft.ID, Flow: d.Options.Flow, FlowHash: d.hash,
+		Phase: d.Options.Phase, Panel: d.Options.Panel, Step: powerplant.StepSize}
+	s.latest.Store(nil)
+	d.run = &Recorder{log: s.book.Begin(RunID(rand.Text()), header), tokens: newTokens(d.tokens)}
+	s.o.Seat.Begin(d.Assignment, d.run)
+	s.tellStatus()
+}
+
+func (s *Station) endDrill() {
+	d := s.drill
+	if d.timer != nil {
+		d.timer.Stop()
+	}
+	d.begun, d.state = true, Over
+	s.o.Seat.Over()
+}
+
+// order carries out what the instructor ordered, each once and in order. One
+// that was missed is sent again, since the station's position says how far it is.
+func (s *Station) order(n notice) {
+	if n.N != s.orders+1 {
+		return
+	}
+	text, err := s.key.open(orderUse(s.id.Station, n.N), n.Seal)
+	if err != nil {
+		return
+	}
+	s.orders++
+	s.tellStatus()
+	var o Order
+	if json.Unmarshal(text, &o) != nil || o.Check() != nil {
+		return
+	}
+	d := s.drill
+	here := d != nil && d.Drill == o.Drill && d.state != Over
+	if !here && o.Kind != OrderSay {
+		return
+	}
+	if o.Kind == OrderFault && d.run != nil {
+		d.run.tokens.add(o.Fault, o.Token)
+	}
+	s.o.Seat.Carry(o)
+}
+
+// tellStatus publishes what the owner knows.
+func (s *Station) tellStatus() {
+	st := Status{Class: s.class, Number: s.number, Name: s.id.Name, Connected: s.connected, Notice: s.notice, Refused: s.refused}
+	l := Live{Orders: s.orders, Unsure: s.times.Error()}
+	if d := s.drill; d != nil {
+		st.Drill, st.State, st.Mode = d.Drill, d.state, d.Mode
+		st.MayBegin = d.Mode == OwnPace && d.state == Going && d.missing == ""
+		if d.missing != "" {
+			st.Notice = d.missing
+		}
+		l.Drill, l.Missing = d.Drill, d.missing
+		l.Ready = d.state == Announced && d.missing == "" && s.times.Known() > 0
+		if d.run != nil {
+			l.Run = d.run.log.id
+		}
+	}
+	s.status.Store(&st)
+	s.liveNow.Store(&l)
+	s.o.Seat.Changed()
+}
+
+// Recorder keeps a run's events in the station's own log. It is a
+// rehearsal.Recorder.
+type Recorder struct {
+	log    *Log
+	tokens *tokens
+	over   atomic.Bool
+}
+
+// Append takes an event; it never blocks. A fault is written down under a name
+// that only the instructor's program can read.
+func (r *Recorder) Append(e procedure.Event) {
+	if e.Kind == procedure.EventFault {
+		e.Subject = r.tokens.of(powerplant.Fault(e.Subject))
+	}
+	r.log.Append(e)
+}
+
+// End says that the run is over.
+func (r *Recorder) End() {
+	r.over.Store(true)
+	r.log.End()
+}
+
+// tokens are the faults' names in a run.
+type tokens struct {
+	mu    sync.Mutex
+	names map[powerplant.Fault]string
+}
+
+func newTokens(begin map[powerplant.Fault]string) *tokens {
+	t := &tokens{names: map[powerplant.Fault]string{}}
+	for f, name := range begin {
+		t.names[f] = name
+	}
+	return t
+}
+
+func (t *tokens) add(f powerplant.Fault, name string) {
+	t.mu.Lock()
+	t.names[f] = name
+	t.mu.Unlock()
+}
+
+func (t *tokens) of(f powerplant.Fault) string {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.names[f]
+}
