@@ -1,0 +1,129 @@
+package proficiency
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Words says how a step goes, in sentences that each carry their numbers.
+func (r StepReport) Words() []string {
+	var out []string
+	if r.Time.N > 0 {
+		out = append(out, fmt.Sprintf("Takes %s; the middle half of %d runs, %.1f to %s.",
+			secs(r.Time.Median), r.Time.N, r.Time.Low, secs(r.Time.High)))
+	}
+	if r.Inside.N > 0 {
+		out = append(out, "As it should be in "+r.Inside.Words()+".")
+	}
+	if r.Before.N == recently {
+		d, low, high := Difference(r.Recent, r.Before)
+		if low > 0 || high < 0 {
+			out = append(out, fmt.Sprintf("%d of the last ten against %d of the ten before: %s than before (%s, 95 %% %s to %s).",
+				r.Recent.Of, r.Before.Of, betterOrWorse(d), signed(d), signed(low), signed(high)))
+		}
+	}
+	out = append(out, r.chartWords()...)
+	out = append(out, r.learningWords()...)
+	if r.Hesitation.N >= FewestForChance && r.Hesitation.Median > r.Acting.Median && r.Hesitation.Median > 1 {
+		out = append(out, fmt.Sprintf("Most of the time is before acting: %s, against %s of doing it.",
+			secs(r.Hesitation.Median), secs(r.Acting.Median)))
+	}
+	return out
+}
+
+func betterOrWorse(d float64) string {
+	if d > 0 {
+		return "better"
+	}
+	return "worse"
+}
+
+func (r StepReport) chartWords() []string {
+	if r.Chart == nil {
+		if r.Time.N > 0 {
+			return []string{fmt.Sprintf("Not enough runs to tell a change from chance: %d of %d.", r.Time.N, FewestForLimits)}
+		}
+		return nil
+	}
+	if len(r.Chart.Signals) == 0 {
+		return []string{"Steady: no run is outside what chance explains."}
+	}
+	out := []string{r.Chart.changeWords()}
+	if r.Chart.Dependent() {
+		out = append(out, "Runs are like the ones before them, so a marked change may be chance.")
+	}
+	return out
+}
+
+// changeWords names what a chart marks: single runs beyond its limits before a
+// drift, which a few wild runs can bring about.
+func (c *Individuals) changeWords() string {
+	var slow []string
+	for _, s := range c.Signals {
+		if s.Rule == BeyondLimits && s.Above {
+			slow = append(slow, strconv.Itoa(c.Runs[s.Index]))
+		}
+	}
+	if n := len(slow); n > 0 {
+		return "Much slower than expected in run " + strings.Join(slow[max(0, n-4):], ", ") + "."
+	}
+	s := c.Signals[len(c.Signals)-1]
+	return fmt.Sprintf("A change by run %d: %s, %s.", c.Runs[s.Index], s.Rule, slowerOrQuicker(s.Above))
+}
+
+func slowerOrQuicker(above bool) string {
+	if above {
+		return "slower"
+	}
+	return "quicker"
+}
+
+func (r StepReport) learningWords() []string {
+	l := r.Learning
+	if l == nil {
+		return nil
+	}
+	low, _, high := l.Next(l.Runs+5, 0.8)
+	next := fmt.Sprintf("Eight of the next ten runs should fall between %.1f and %s.", low, secs(high))
+	if !l.Gain {
+		return []string{fmt.Sprintf("Level at about %s. %s", secs(l.A), next)}
+	}
+	return []string{fmt.Sprintf("Falls toward %s; half of what is left to gain goes every %.0f runs. %s",
+		secs(l.A), math.Ceil(math.Ln2/l.Alpha), next)}
+}
+
+// Words says the chance of the prime.
+func (c *PrimeChance) Words() []string {
+	return []string{
+		fmt.Sprintf("A prime falls inside %.1f to %s in %s.", c.Window.Min.Seconds(), secs(c.Window.Max.Seconds()), c.Inside.Words()),
+		fmt.Sprintf("Held %.2f s on average, give or take %.2f s: about %s should be inside. Aim for %s.",
+			c.Mean, c.SD, percent(c.Expected), secs(c.Aim)),
+	}
+}
+
+// Words says a share and its interval.
+func (s Share) Words() string {
+	if s.N == 0 {
+		return "no runs"
+	}
+	return fmt.Sprintf("%d of %d (%s; 95 %% %s to %s)", s.Of, s.N, percent(s.Value()), percent(s.Low), percent(s.High))
+}
+
+// Words says what was taken for what.
+func (c Confusion) Words() string {
+	times := "once"
+	if c.Times > 1 {
+		times = strconv.Itoa(c.Times) + " times"
+	}
+	return fmt.Sprintf("When “%s” was due, “%s” was done: %s.", c.DueTitle, c.DoneTitle, times)
+}
+
+func secs(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) + " s" }
+
+func percent(v float64) string { return strconv.FormatFloat(100*v, 'f', 0, 64) + " %" }
+
+func signed(v float64) string {
+	return strconv.FormatFloat(100*v, 'f', 0, 64)
+}
