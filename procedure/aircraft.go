@@ -27,6 +27,7 @@ const (
 	ControlBattery    ControlID = "battery"
 	ControlAlternator ControlID = "alternator"
 	ControlPrimer     ControlID = "primer"
+	ControlPrimerLock ControlID = "primer_lock"
 
 	InstrumentRPM          InstrumentID = "rpm"
 	InstrumentFuelFlow     InstrumentID = "fuel_flow"
@@ -36,7 +37,7 @@ const (
 	InstrumentAmperes      InstrumentID = "amperes"
 	InstrumentCylinderHead InstrumentID = "cylinder_head"
 
-	// Detents of the ignition switch and the brakes.
+	// Detents of the ignition switch, the brakes and the hand primer's lock.
 	DetentOff      = "off"
 	DetentRight    = "right"
 	DetentLeft     = "left"
@@ -44,6 +45,7 @@ const (
 	DetentStart    = "start"
 	DetentHeld     = "held"
 	DetentReleased = "released"
+	DetentUnlocked = "unlocked"
 )
 
 // Aircraft describes what the hands and eyes find in one aeroplane: its levers

@@ -273,7 +273,7 @@ func (r *Run) release() {
 		r.emit(Effect{Kind: EffectHush, At: r.now, Step: s.Step.ID})
 		r.branch.pending, r.branch.due = true, r.now+catchGrace
 	}
-	if r.engine.fired && a.Died {
+	if a.Died {
 		r.branch.pending, r.branch.due = true, r.now
 	}
 }
@@ -310,7 +310,7 @@ func (r *Run) fires() {
 	r.engine.fired, r.engine.firedAt = true, r.now
 	r.branch.pending = false
 	a := &r.attempts[len(r.attempts)-1]
-	a.Fired, a.FiredAt = true, r.now
+	a.Fired, a.FiredAt, a.Died = true, r.now, false
 	if s := r.presentOf(StepCrank); s != nil {
 		i := r.index(s)
 		for _, c := range s.Step.CallOuts {

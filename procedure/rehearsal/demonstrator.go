@@ -10,9 +10,9 @@ import (
 // actEvery is how often the demonstrator and the world consider acting.
 const actEvery = 20 * time.Millisecond
 
-// demonstrator flies a flow as an instructor would show it: unhurried, so that
+// Demonstrator flies a flow as an instructor would show it: unhurried, so that
 // each prompt can be heard, and exact where it matters.
-type demonstrator struct {
+type Demonstrator struct {
 	lib      *procedure.Library
 	key      string        // the step being thought about
 	since    time.Duration // since when
@@ -20,7 +20,8 @@ type demonstrator struct {
 	released bool
 }
 
-func newDemonstrator(lib *procedure.Library) *demonstrator { return &demonstrator{lib: lib} }
+// NewDemonstrator makes one for an aircraft. It serves one run.
+func NewDemonstrator(lib *procedure.Library) *Demonstrator { return &Demonstrator{lib: lib} }
 
 // Pace of the demonstration.
 const (
@@ -33,11 +34,14 @@ const (
 )
 
 // act returns what the hands do now.
-func (d *demonstrator) act(st *procedure.State, r *Rehearsal) []procedure.Event {
+func (d *Demonstrator) act(st *procedure.State, r *Rehearsal) []procedure.Event {
 	if st.Interrupted != nil && st.At > st.Interrupted.At+2*time.Second {
 		return []procedure.Event{callEvent(procedure.CallAnswered)}
 	}
-	if len(st.Choices) > 0 {
+	if st.Cranking && diedCranking(st) {
+		return []procedure.Event{moveEvent(procedure.ControlIgnition, r.detent(procedure.DetentBoth))}
+	}
+	if len(st.Choices) > 0 && (st.Present >= len(st.Steps) || st.Steps[st.Present].Step.Kind == procedure.StepRest) {
 		return d.choose(st)
 	}
 	if st.Present >= len(st.Steps) {
@@ -60,14 +64,14 @@ func (d *demonstrator) act(st *procedure.State, r *Rehearsal) []procedure.Event 
 }
 
 // think is how long the demonstrator lets a prompt be heard before acting.
-func (d *demonstrator) think(s *procedure.StepState) time.Duration {
+func (d *Demonstrator) think(s *procedure.StepState) time.Duration {
 	if s.Step.Kind == procedure.StepBrief || s.Step.Kind == procedure.StepCheck {
 		return max(thinkTime, readingTime(s.Step.Prompt))
 	}
 	return thinkTime
 }
 
-func (d *demonstrator) actOn(st *procedure.State, s *procedure.StepState, r *Rehearsal) []procedure.Event {
+func (d *Demonstrator) actOn(st *procedure.State, s *procedure.StepState, r *Rehearsal) []procedure.Event {
 	switch s.Step.Kind {
 	case procedure.StepSet:
 		return d.setControls(s, r)
@@ -99,7 +103,7 @@ func moveEvent(id procedure.ControlID, to procedure.Position) procedure.Event {
 }
 
 // setControls moves the first control that is not where it should be.
-func (d *demonstrator) setControls(s *procedure.StepState, r *Rehearsal) []procedure.Event {
+func (d *Demonstrator) setControls(s *procedure.StepState, r *Rehearsal) []procedure.Event {
 	for _, t := range s.Step.Targets {
 		if e := d.toward(t.Control, t.At, r); e != nil {
 			return e
@@ -109,7 +113,7 @@ func (d *demonstrator) setControls(s *procedure.StepState, r *Rehearsal) []proce
 }
 
 // toward moves a control one act nearer to where it should be.
-func (d *demonstrator) toward(id procedure.ControlID, to procedure.Position, r *Rehearsal) []procedure.Event {
+func (d *Demonstrator) toward(id procedure.ControlID, to procedure.Position, r *Rehearsal) []procedure.Event {
 	c, ok := d.lib.Aircraft.Control(id)
 	if !ok {
 		return nil
@@ -131,7 +135,7 @@ func (d *demonstrator) toward(id procedure.ControlID, to procedure.Position, r *
 
 // prime holds the mixture forward until the ideal, or until the flow levels off
 // where the step goes by the cue alone.
-func (d *demonstrator) prime(st *procedure.State, s *procedure.StepState, r *Rehearsal) []procedure.Event {
+func (d *Demonstrator) prime(st *procedure.State, s *procedure.StepState, r *Rehearsal) []procedure.Event {
 	h := s.Step.Hold
 	if !st.Holding {
 		if st.At-d.since < d.think(s) {
@@ -156,7 +160,7 @@ func (d *demonstrator) prime(st *procedure.State, s *procedure.StepState, r *Reh
 }
 
 // lookRound looks at each third until all are clear, then calls.
-func (d *demonstrator) lookRound(st *procedure.State) []procedure.Event {
+func (d *Demonstrator) lookRound(st *procedure.State) []procedure.Event {
 	if st.Area.Called || st.At-d.looked < lookTime {
 		return nil
 	}
@@ -174,7 +178,7 @@ func (d *demonstrator) lookRound(st *procedure.State) []procedure.Event {
 }
 
 // crank engages on a valid check and lets go just inside the limit.
-func (d *demonstrator) crank(st *procedure.State, r *Rehearsal) []procedure.Event {
+func (d *Demonstrator) crank(st *procedure.State, r *Rehearsal) []procedure.Event {
 	const margin = 150 * time.Millisecond
 	if st.Cranking {
 		if limit, ok := r.ledger.LimitAt(); ok && st.At >= limit-margin {
@@ -193,7 +197,7 @@ func (d *demonstrator) crank(st *procedure.State, r *Rehearsal) []procedure.Even
 
 // afterFiring catches the engine and lets the starter go; nil when there is
 // nothing of that left to do.
-func (d *demonstrator) afterFiring(st *procedure.State, r *Rehearsal) []procedure.Event {
+func (d *Demonstrator) afterFiring(st *procedure.State, r *Rehearsal) []procedure.Event {
 	since := st.At - st.FiredAt
 	for i := st.Present; i < len(st.Steps); i++ {
 		s := &st.Steps[i]
@@ -211,7 +215,7 @@ func (d *demonstrator) afterFiring(st *procedure.State, r *Rehearsal) []procedur
 }
 
 // trim moves the throttle a little toward the middle of the band.
-func (d *demonstrator) trim(s *procedure.StepState, r *Rehearsal) []procedure.Event {
+func (d *Demonstrator) trim(s *procedure.StepState, r *Rehearsal) []procedure.Event {
 	c := s.Step.Conditions[0]
 	v := r.reading(c.Instrument)
 	if math.IsNaN(v) {
@@ -228,7 +232,7 @@ func (d *demonstrator) trim(s *procedure.StepState, r *Rehearsal) []procedure.Ev
 
 // tiredOfResting reports whether a demonstration has shown enough of a rest for
 // the watcher to be spared the remainder.
-func (d *demonstrator) tiredOfResting(r *Rehearsal) bool {
+func (d *Demonstrator) tiredOfResting(r *Rehearsal) bool {
 	if d == nil {
 		return false
 	}
@@ -241,18 +245,25 @@ func (d *demonstrator) tiredOfResting(r *Rehearsal) bool {
 }
 
 // choose decides after an attempt that failed, by how much prime was given.
-func (d *demonstrator) choose(st *procedure.State) []procedure.Event {
+func (d *Demonstrator) choose(st *procedure.State) []procedure.Event {
 	flooded := false
 	for _, s := range st.Steps {
 		if s.Step.Kind == procedure.StepHold && s.Elapsed > s.Window.Ideal {
 			flooded = true
 		}
 	}
+	chosen := st.Choices[0]
 	for _, c := range st.Choices {
-		f, ok := d.lib.Flow(c.Flow)
-		if ok && f.Primes() != flooded {
-			return []procedure.Event{{Kind: procedure.EventChoose, Subject: c.ID}}
+		if f, ok := d.lib.Flow(c.Flow); ok && f.Primes() != flooded {
+			chosen = c
+			break
 		}
 	}
-	return nil
+	return []procedure.Event{{Kind: procedure.EventChoose, Subject: chosen.ID}}
+}
+
+// diedCranking reports whether the engine fired on the starter and died there.
+func diedCranking(st *procedure.State) bool {
+	n := len(st.Attempts)
+	return n > 0 && st.Attempts[n-1].Died
 }

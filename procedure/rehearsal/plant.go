@@ -61,6 +61,10 @@ func (r *Rehearsal) controls() powerplant.Controls {
 		Mixture:    float64(r.position(procedure.ControlMixture)),
 		Primer:     float64(r.position(procedure.ControlPrimer)),
 	}
+	if lock, ok := r.o.Library.Aircraft.Control(procedure.ControlPrimerLock); ok {
+		unlocked, _ := lock.Detent(procedure.DetentUnlocked)
+		c.PrimerUnlocked = r.position(lock.ID) == unlocked
+	}
 	switch r.position(procedure.ControlIgnition) {
 	case r.detent(procedure.DetentStart):
 		c.Magnetos, c.Starter = powerplant.MagnetosBoth, true

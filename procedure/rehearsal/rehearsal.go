@@ -45,6 +45,7 @@ type Options struct {
 	Faults     []powerplant.Fault
 	Seed       uint64
 	Hands      []procedure.Event // acts to be taken at their offsets, in order of time
+	Hand       *Demonstrator     // flies the run; nil is nobody, or the instructor in Demonstrate
 	Replay     bool              // a stored run is flown again: by Hands alone
 	Happenings bool              // people walk in and voices interrupt, in Perform and Evaluate
 	Voice      Voice             // nil: captions only
@@ -65,11 +66,12 @@ type Rehearsal struct {
 	ledger   *starter.Ledger
 	events   []procedure.Event
 	captions captioner
-	hands    *demonstrator
+	hands    *Demonstrator
 	script   []procedure.Event // what is left of Options.Hands
 	world    *happenings
 
 	physics   time.Duration // how far the powerplant has been stepped
+	now       time.Duration // how far the run has been advanced: at most a step further
 	positions []procedure.Position
 	readings  []float64 // what each instrument showed when last looked at
 	recorded  []float64 // what the record says it showed
@@ -111,8 +113,9 @@ func New(o Options) (*Rehearsal, error) {
 	for i := range r.recorded {
 		r.recorded[i], r.readings[i] = math.Inf(-1), math.NaN()
 	}
-	if o.Phase == procedure.Demonstrate && !o.Replay {
-		r.hands = newDemonstrator(o.Library)
+	r.hands = o.Hand
+	if r.hands == nil && o.Phase == procedure.Demonstrate && !o.Replay {
+		r.hands = NewDemonstrator(o.Library)
 	}
 	if o.Happenings && !o.Replay && (o.Phase == procedure.Perform || o.Phase == procedure.Evaluate) {
 		r.world = newHappenings(o.Seed)
@@ -125,7 +128,7 @@ func New(o Options) (*Rehearsal, error) {
 }
 
 // Now is how far the run has come.
-func (r *Rehearsal) Now() time.Duration { return r.run.State().At }
+func (r *Rehearsal) Now() time.Duration { return r.now }
 
 // Done reports whether the run has ended.
 func (r *Rehearsal) Done() bool { return r.run.Outcome() != procedure.Running }
@@ -156,10 +159,11 @@ func (r *Rehearsal) Advance(to time.Duration) {
 		r.step()
 	}
 	r.takeHands(to)
+	r.now = max(r.now, to)
 	if !r.Done() {
-		r.happen(procedure.Event{Kind: procedure.EventTick, At: to})
+		r.happen(procedure.Event{Kind: procedure.EventTick, At: r.now})
 	}
-	r.captions.advance(to)
+	r.captions.advance(r.now)
 }
 
 // takeHands lets the scripted hands act that are due up to and including at.
@@ -177,7 +181,7 @@ func (r *Rehearsal) takeHands(at time.Duration) {
 // take lets an act happen. What an instrument shows when it is called is part of
 // the event, so that the run can be judged again without the powerplant.
 func (r *Rehearsal) take(e procedure.Event) {
-	e.At = max(e.At, r.physics)
+	e.At = max(e.At, r.physics, r.now)
 	if e.Kind == procedure.EventReport {
 		e.Value = r.reading(procedure.InstrumentID(e.Subject))
 	}
@@ -227,13 +231,21 @@ func (r *Rehearsal) step() {
 	if r.physics%sampleEvery == 0 {
 		r.sample()
 	}
+	if due, ok := r.run.Next(); ok && due <= r.physics {
+		r.happen(procedure.Event{Kind: procedure.EventTick, At: r.physics})
+	}
 	if r.physics%actEvery == 0 {
 		r.act()
 	}
 }
 
-// act lets the demonstrator's hands and the world do what they do.
+// act lets the demonstrator's hands and the world do what they do. They see the
+// run as it is at this step, however far apart the caller's own looks are.
 func (r *Rehearsal) act() {
+	if r.hands == nil && r.world == nil {
+		return
+	}
+	r.happen(procedure.Event{Kind: procedure.EventTick, At: r.physics})
 	if r.hands != nil {
 		st := r.run.State()
 		for _, e := range r.hands.act(&st, r) {

@@ -191,7 +191,7 @@ func seconds(d time.Duration) string {
 
 func (r *Rehearsal) starterView(st *procedure.State) StarterView {
 	v := StarterView{Limits: r.o.Library.Aircraft.Starter, Used: r.ledger.Used(), Cranking: st.Cranking, Long: r.ledger.LongRest()}
-	if left := r.ledger.Ready() - st.At; left > 0 && !st.Cranking {
+	if left := r.ledger.Ready() - st.At; left > 0 && !st.Cranking && !st.Fired {
 		v.RestLeft = left
 	}
 	return v

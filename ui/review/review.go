@@ -12,6 +12,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/procedure"
@@ -77,14 +78,21 @@ func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 	reasons := newReasons(t, d.Report)
 	foot := control.Text("Training aid. The aircraft's own handbook, local rules and your instructor come first.  "+d.Notice, control.Small, fonts.WeightRegular, t.Ink3)
 
-	children := []fyne.CanvasObject{ground, title, caption, why}
+	children := []fyne.CanvasObject{title, caption, why}
 	for _, b := range buttons {
 		children = append(children, b)
 	}
 	children = append(children, cylinders.box, reasons.box, timeline.box, prime.box, foot)
-	return control.Placed(fyne.NewSize(980, 600), func(size fyne.Size) {
-		const edge, gap = 32, 20
-		control.Put(ground, 0, 0, size.Width, size.Height)
+	const edge, gap, top, foothold = 32, 20, 98, 44
+	upper := float32(276)
+	rows := 0
+	for _, st := range d.Report.Steps {
+		if st.Reached {
+			rows++
+		}
+	}
+	lower := max(276, float32(rows)*rowHeight+timelineFrame)
+	page := control.Placed(fyne.NewSize(980, top+upper+gap+lower+foothold), func(size fyne.Size) {
 		control.PutText(title, edge, 14)
 		control.PutText(caption, edge+title.MinSize().Width+24, 29)
 		x := size.Width - edge
@@ -96,18 +104,23 @@ func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 		}
 		why.Text = control.Cut(d.Report.Why, control.Body, fonts.WeightMedium, size.Width-2*edge)
 		control.PutText(why, edge, 62)
-		top := float32(98)
 		full := size.Width - 2*edge
 		side := max(300, full*0.34)
-		upper := (size.Height - top - 44 - gap) * 0.5
-		lower := size.Height - top - 44 - gap - upper
+		// What is left over on a tall screen goes to the drawings.
+		spare := max(0, size.Height-top-upper-gap-lower-foothold)
+		upper := upper + spare*0.6
+		lower := lower + spare*0.4
 		cylinders.place(edge, top, full-side-gap, upper)
 		reasons.place(edge+full-side, top, side, upper)
 		timeline.place(edge, top+upper+gap, full-side-gap, lower)
-		prime.place(edge+full-side, top+upper+gap, side, lower)
+		prime.place(edge+full-side, top+upper+gap, side, min(lower, upper+60))
 		control.PutText(foot, edge, size.Height-28)
 	}, children...)
+	return container.NewStack(ground, container.NewVScroll(page))
 }
+
+// Height of a line of the timeline, and of what frames its lines.
+const rowHeight, timelineFrame = 25, 130
 
 func (s *Screen) buttons(t theme.Tokens, o Options) []*control.Button {
 	var out []*control.Button
