@@ -21,6 +21,9 @@
 //   - Every parameter is a field of [Spec] with its unit and its source beside
 //     it; [Parameters] lists them. Many are fitted or estimated, and say so.
 //
+// The model reaches from a still engine to one that idles. With the throttle
+// well open it races as it should, but its power there is not to be relied on.
+//
 // It is a lumped model fitted to common practice. It is not a validation of
 // anything, and it is no real aeroplane: the aircraft's own handbook rules.
 //

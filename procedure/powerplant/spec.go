@@ -44,7 +44,7 @@ type EngineSpec struct {
 	FrictionDry     float64 `unit:"N m" source:"estimate"`                                // torque that no oil changes
 	FrictionOil     float64 `unit:"N m" source:"estimate"`                                // at 100 cSt
 	FrictionOilPow  float64 `unit:"1" source:"estimate"`                                  // growth with viscosity
-	FrictionSpeed   float64 `unit:"N m per 1000 rpm" source:"estimate"`                   //
+	FrictionSpeed   float64 `unit:"N m per 1000 rpm" source:"estimate"`                   // with speed
 	Efficiency      float64 `unit:"1" source:"estimate"`                                  // work out of heat, both magnetos
 	OneMagneto      float64 `unit:"1" source:"fitted: a drop near 75 rpm on one magneto"` // work on one plug
 	BreathingCrank  float64 `unit:"1" source:"estimate"`                                  // volumetric efficiency below 300 rpm
@@ -57,7 +57,7 @@ type EngineSpec struct {
 type ThrottleSpec struct {
 	TravelMM       float64 `unit:"mm" source:"fitted: about 1000 rpm at an eighth open"`
 	LeakArea       float64 `unit:"m2" source:"estimate"`    // closed against its stop
-	LinearArea     float64 `unit:"m2/mm" source:"estimate"` //
+	LinearArea     float64 `unit:"m2/mm" source:"estimate"` // per mm of lever
 	FullArea       float64 `unit:"m2" source:"estimate"`    // added at full travel
 	FullPow        float64 `unit:"1" source:"estimate"`     // how late it opens
 	ManifoldVolume float64 `unit:"m3" source:"estimate"`    // between throttle and valves
@@ -126,7 +126,7 @@ type CarburettorSpec struct {
 // PortSpec is the film on the walls and the vapour above it.
 type PortSpec struct {
 	WallStopped   float64    `unit:"1" source:"estimate"`                                    // share of the fuel that wets the wall
-	WallTurning   float64    `unit:"1" source:"fitted, in the form of Aquino, SAE 810494"`   //
+	WallTurning   float64    `unit:"1" source:"fitted, in the form of Aquino, SAE 810494"`   // the same, engine turning
 	Evaporation   float64    `unit:"1/s" source:"fitted, in the form of Aquino, SAE 810494"` // still air
 	Volume        float64    `unit:"m3" source:"estimate"`                                   // induction volume
 	VapourSeconds float64    `unit:"s" source:"estimate"`                                    // vapour leaks away
@@ -150,10 +150,10 @@ type CylinderSpec struct {
 	CaptureCold float64 `unit:"1" source:"fitted"`   // drops that become vapour
 	CaptureFire float64 `unit:"1" source:"fitted"`   // more when it fires
 	CaptureHeat float64 `unit:"1/K" source:"fitted"` // more on a warm head
-	CaptureMost float64 `unit:"1" source:"fitted"`   //
+	CaptureMost float64 `unit:"1" source:"fitted"`   // and no more
 	WetRelease  float64 `unit:"1" source:"fitted"`   // liquid that evaporates per charge
-	WetFire     float64 `unit:"1" source:"fitted"`   //
-	WetVapour   float64 `unit:"1" source:"fitted"`   //
+	WetFire     float64 `unit:"1" source:"fitted"`   // more when it fires
+	WetVapour   float64 `unit:"1" source:"fitted"`   // more when the fuel boils
 	Purge       float64 `unit:"1" source:"fitted"`   // liquid blown out per charge
 	PurgeOpen   float64 `unit:"1" source:"estimate"` // more with the throttle open
 	DrySeconds  float64 `unit:"s" source:"fitted"`   // liquid lost past the rings and valves
