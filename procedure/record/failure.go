@@ -75,6 +75,8 @@ func kindOf(err error) error {
 		return kindOfCode(db.Code())
 	}
 	switch {
+	case errors.Is(err, ErrDamaged):
+		return ErrDamaged
 	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
 		return ErrFull
 	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS), errors.Is(err, syscall.ENOTDIR):

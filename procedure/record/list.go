@@ -137,7 +137,7 @@ func (s *Store) Delete(id string) error {
 			if err != nil {
 				return err
 			}
-			if _, err := tx.Exec("DELETE FROM events WHERE run = ?", key); err != nil {
+			if _, err := tx.Exec("DELETE FROM events WHERE place BETWEEN ? AND ?", placeOf(key, 0), placeOf(key, 1<<seqBits-1)); err != nil {
 				return err
 			}
 			_, err = tx.Exec("DELETE FROM runs WHERE key = ?", key)

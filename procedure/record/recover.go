@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -30,14 +31,14 @@ func recoveredFile(path string) string { return filepath.Join(recoveryFolder(pat
 // tally is what a recovery found.
 type tally struct {
 	runs    int // recovered
-	short   int // of them, without their last events
+	short   int // of them, perhaps without their last events
 	missing int // known of, but not readable
 }
 
 func (t tally) String() string {
 	text := fmt.Sprintf("%d runs were recovered", t.runs)
 	if t.short > 0 {
-		text += fmt.Sprintf(", %d of them without their last events", t.short)
+		text += fmt.Sprintf(", %d of them perhaps without their last events", t.short)
 	}
 	if t.missing > 0 {
 		text += fmt.Sprintf(", and %d could not be read", t.missing)
@@ -182,15 +183,30 @@ func salvageInto(into *file, path, copied string) (tally, error) {
 		return tally{}, nil // nothing in it can be read
 	}
 	defer from.db.Close()
+	pages, err := collectPages(from)
+	if err != nil {
+		return tally{}, err
+	}
+	defer pages.db.Close()
+
 	var found tally
 	batch := batch{commit: into.inTransaction, conflict: func(wholeRun) { found.missing++ }}
-	for _, key := range from.runKeys() {
+	for _, key := range runKeys(from, pages) {
 		l, events, whole := from.salvageRun(key)
+		if !whole {
+			header, more, _ := pages.salvageRun(key)
+			if l.Header.ID == "" {
+				l = header
+			}
+			if len(more) > len(events) {
+				events = more
+			}
+		}
 		if l.Header.ID == "" {
 			found.missing++
 			continue
 		}
-		if !whole {
+		if !whole && !ended(events) {
 			found.short++
 		}
 		if err := batch.add(wholeRun{listing: l, events: events}); err != nil {
@@ -200,6 +216,27 @@ func salvageInto(into *file, path, copied string) (tally, error) {
 	err = batch.flush()
 	found.runs = batch.tally.runs
 	return found, err
+}
+
+// collectPages reads a damaged copy page by page into a store beside it.
+func collectPages(from *file) (*file, error) {
+	// What only the log holds is to be found in the pages too, as far as it can
+	// be played.
+	_, _ = from.db.Exec("PRAGMA wal_checkpoint(TRUNCATE)")
+	pages, err := openFile(from.path + "-pages")
+	if err != nil {
+		return nil, err
+	}
+	if err := collectRows(from.path, pages); err != nil {
+		pages.db.Close()
+		return nil, err
+	}
+	return pages, nil
+}
+
+// ended reports whether the events are surely all there are.
+func ended(events []procedure.Event) bool {
+	return len(events) > 0 && events[len(events)-1].Kind == procedure.EventEnd
 }
 
 // openDamaged opens a copy as it is; where even its first page cannot be read,
@@ -259,52 +296,41 @@ func graftFirstPage(path string) error {
 	return err
 }
 
-// runKeys are the keys of all runs that anything in the file tells of: the table
-// from both ends, its index, and the events from both ends.
-func (f *file) runKeys() []int64 {
+// runKeys are the keys of all runs that anything in the files tells of: the
+// table and an index of it, and the events, each from both ends.
+func runKeys(files ...*file) []int64 {
 	seen := map[int64]bool{}
-	for _, query := range []string{
-		"SELECT key FROM runs ORDER BY key",
-		"SELECT key FROM runs ORDER BY key DESC",
-		"SELECT key FROM runs INDEXED BY runs_by_start ORDER BY started",
-		"SELECT key FROM runs INDEXED BY runs_by_start ORDER BY started DESC",
-		"SELECT DISTINCT run FROM events ORDER BY run",
-		"SELECT DISTINCT run FROM events ORDER BY run DESC",
-	} {
-		rows, err := f.db.Query(query)
-		if err != nil {
-			continue
+	for _, f := range files {
+		for _, order := range []string{"ASC", "DESC"} {
+			f.addKeys(seen, "SELECT key FROM runs ORDER BY key "+order)
+			f.addKeys(seen, "SELECT key FROM runs INDEXED BY runs_by_start ORDER BY started "+order)
+			f.addKeys(seen, fmt.Sprintf("SELECT place >> %d FROM events ORDER BY place %s", seqBits, order))
 		}
-		for rows.Next() {
-			var key int64
-			if rows.Scan(&key) == nil {
-				seen[key] = true
-			}
-		}
-		rows.Close() // an error here only says where the damage begins
 	}
-	keys := make([]int64, 0, len(seen))
-	for key := range seen {
-		keys = append(keys, key)
-	}
-	slices.Sort(keys)
-	return keys
+	return slices.Sorted(maps.Keys(seen))
 }
 
-// salvageRun reads a run as far as its events follow one another; a run with a
-// hole in it could not be replayed. The header is empty when it is unreadable.
-func (f *file) salvageRun(key int64) (l Listing, events []procedure.Event, whole bool) {
-	l, err := readListing(f.db, key)
+// addKeys adds what a query gives before it meets damage.
+func (f *file) addKeys(seen map[int64]bool, query string) {
+	rows, err := f.db.Query(query)
 	if err != nil {
-		return Listing{}, nil, false
+		return
 	}
-	events, err = readEvents(f.db, key)
-	for i, e := range events {
-		if e.Seq != i+1 || !storable(e.Kind) {
-			return l, events[:i], false
+	defer rows.Close()
+	for rows.Next() {
+		var key int64
+		if rows.Scan(&key) == nil {
+			seen[key] = true
 		}
 	}
-	return l, events, err == nil
+}
+
+// salvageRun reads what it can of a run. The header is empty when it is
+// unreadable; whole is false when the events may not be all there are.
+func (f *file) salvageRun(key int64) (l Listing, events []procedure.Event, whole bool) {
+	l, headerErr := readListing(f.db, key)
+	events, err := readEvents(f.db, key)
+	return l, events, headerErr == nil && err == nil
 }
 
 // copyFile copies a file that need not be there.

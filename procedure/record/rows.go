@@ -15,8 +15,17 @@ const (
 	headerColumns = `id, format, started, program, aircraft, flow, flow_hash, phase, panel,
 		oat, altitude, since_shutdown, battery, hidden, faults, seed, step`
 	summaryColumns = `outcome, prime, attempts, unsafe, duration`
-	eventColumns   = `seq, at, kind, subject, value, text`
+	eventColumns   = `place, at, kind, subject, value, text`
 )
+
+// seqBits are the bits of an event's place that hold its sequence number: room
+// for 16 million events, two days of a hundred a second.
+const seqBits = 24
+
+// placeOf is where an event of a run is stored.
+func placeOf(key int64, seq int) int64 { return key<<seqBits | int64(seq) }
+
+func seqOfPlace(place int64) int { return int(place & (1<<seqBits - 1)) }
 
 // querier is what a database and a transaction have in common.
 type querier interface {
@@ -62,14 +71,14 @@ const rowsAtOnce = 50
 // insertEvents stores events of one run. What is stored already is left as it
 // is, so that a run may be written again from its beginning.
 func insertEvents(tx *sql.Tx, key int64, events []procedure.Event) error {
-	const into = "INSERT INTO events (run, " + eventColumns + ") VALUES "
+	const into = "INSERT INTO events (" + eventColumns + ") VALUES "
 	for len(events) > 0 {
 		n := min(len(events), rowsAtOnce)
-		args := make([]any, 0, 7*n)
+		args := make([]any, 0, 6*n)
 		for _, e := range events[:n] {
-			args = append(args, key, e.Seq, int64(e.At), e.Kind, e.Subject, bits(e.Value), e.Text)
+			args = append(args, placeOf(key, e.Seq), int64(e.At), e.Kind, e.Subject, bits(e.Value), e.Text)
 		}
-		row := "(" + places(7) + "),"
+		row := "(" + places(6) + "),"
 		statement := into + strings.TrimSuffix(strings.Repeat(row, n), ",") + " ON CONFLICT DO NOTHING"
 		if _, err := tx.Exec(statement, args...); err != nil {
 			return err
@@ -86,6 +95,9 @@ func checkSequence(next int, events []procedure.Event) error {
 			return fmt.Errorf("%w: number %d where %d was due", ErrSequence, e.Seq, next+i)
 		}
 	}
+	if next+len(events) > 1<<seqBits {
+		return fmt.Errorf("%w: a run cannot have more than %d events", ErrSequence, 1<<seqBits-1)
+	}
 	return nil
 }
 
@@ -101,10 +113,10 @@ func scanListing(scan func(...any) error) (Listing, error) {
 		&oat, &altitude, &since, &battery, &h.Conditions.Hidden, &faults, &seed, &step,
 		&outcome, &prime, &attempts, &unsafe, &length)
 	if err != nil {
-		return Listing{}, err
+		return Listing{}, unreadable(err)
 	}
 	if err := json.Unmarshal([]byte(faults), &h.Faults); err != nil {
-		return Listing{}, fmt.Errorf("read the faults of run %s: %w", h.ID, err)
+		return Listing{}, fmt.Errorf("%w: faults of run %s: %w", ErrDamaged, h.ID, err)
 	}
 	h.Started = time.Unix(0, started).UTC()
 	h.Conditions.OATCelsius = fromBits(oat)
@@ -128,10 +140,12 @@ func readListing(q querier, key int64) (Listing, error) {
 	return scanListing(q.QueryRow("SELECT "+headerColumns+", "+summaryColumns+" FROM runs WHERE key = ?", key).Scan)
 }
 
-// readEvents gives what can be read of a run's events, and the error that ended
-// it.
+// readEvents gives what can be read of a run's events as far as they follow one
+// another, since a run with a hole in it could not be replayed, and the error
+// that ended it.
 func readEvents(q querier, key int64) (events []procedure.Event, err error) {
-	rows, err := q.Query("SELECT "+eventColumns+" FROM events WHERE run = ? ORDER BY seq", key)
+	rows, err := q.Query("SELECT "+eventColumns+" FROM events WHERE place BETWEEN ? AND ? ORDER BY place",
+		placeOf(key, 0), placeOf(key, 1<<seqBits-1))
 	if err != nil {
 		return nil, err
 	}
@@ -141,6 +155,9 @@ func readEvents(q querier, key int64) (events []procedure.Event, err error) {
 		if err != nil {
 			return events, err
 		}
+		if e.Seq != len(events)+1 {
+			return events, fmt.Errorf("%w: event %d where %d is due", ErrDamaged, e.Seq, len(events)+1)
+		}
 		events = append(events, e)
 	}
 	return events, rows.Err()
@@ -149,10 +166,20 @@ func readEvents(q querier, key int64) (events []procedure.Event, err error) {
 // scanEvent reads eventColumns.
 func scanEvent(scan func(...any) error) (procedure.Event, error) {
 	var e procedure.Event
-	var at, value int64
-	err := scan(&e.Seq, &at, &e.Kind, &e.Subject, &value, &e.Text)
-	e.At, e.Value = time.Duration(at), fromBits(value)
-	return e, err
+	var place, at, value int64
+	err := scan(&place, &at, &e.Kind, &e.Subject, &value, &e.Text)
+	e.Seq, e.At, e.Value = seqOfPlace(place), time.Duration(at), fromBits(value)
+	return e, unreadable(err)
+}
+
+// unreadable tells a row with values that its table would never have taken,
+// which SQLite itself does not notice, from other errors.
+func unreadable(err error) error {
+	// database/sql has no type for this error.
+	if err != nil && strings.HasPrefix(err.Error(), "sql: Scan error") {
+		return fmt.Errorf("%w: %w", ErrDamaged, err)
+	}
+	return err
 }
 
 func bits(v float64) int64     { return int64(math.Float64bits(v)) }

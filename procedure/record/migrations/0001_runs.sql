@@ -33,13 +33,14 @@ CREATE TABLE runs (
 CREATE INDEX runs_by_start ON runs (started, key);
 CREATE INDEX runs_by_flow ON runs (aircraft, flow, started, key);
 
+-- An event's place is its run's key times 2^24 plus its sequence number: so a
+-- run's events lie together and in order, and every row lies in a leaf, where it
+-- can still be found when the pages that lead there are lost.
 CREATE TABLE events (
-  run     INTEGER NOT NULL,
-  seq     INTEGER NOT NULL,
+  place   INTEGER PRIMARY KEY,
   at      INTEGER NOT NULL,
   kind    TEXT    NOT NULL,
   subject TEXT    NOT NULL,
   value   INTEGER NOT NULL,  -- bits
-  text    TEXT    NOT NULL,
-  PRIMARY KEY (run, seq)
-) WITHOUT ROWID;
+  text    TEXT    NOT NULL
+);
