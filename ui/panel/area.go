@@ -50,7 +50,7 @@ func (s AreaState) occupied() bool {
 func (s AreaState) word(p *Pen) (string, color.NRGBA, Mark) {
 	switch {
 	case s.occupied():
-		return "somebody is there", p.Warn, MarkUnsafe
+		return "occupied", p.Warn, MarkUnsafe
 	case s.Valid:
 		return "clear", p.OK, MarkDone
 	case s.Called:
@@ -144,6 +144,10 @@ func thirdDress(p *Pen, s Sector) (fill, line color.NRGBA, dash []float64) {
 		return p.Raised, theme.Mix(p.Line, p.Ink3, 0.5), []float64{6, 5}
 	}
 }
+
+// Aeroplane draws the nose, the wing and the propeller's disc edge-on, seen from
+// above with the propeller at x, y; its wing is 420k wide.
+func (p *Pen) Aeroplane(x, y, k float64) { aeroplane(p, x, y, k) }
 
 // aeroplane draws the nose, the wing and the propeller's disc edge-on, seen from
 // above with the propeller at x, y.

@@ -59,15 +59,18 @@ func (c Card) PaintLesson(p *Pen, l Lesson) {
 	p.Text(l.Over, x, r.Y+34, Start, Group.Sized(12.5), p.Now)
 	p.Text(l.Place, r.X+r.W-28, r.Y+34, End, Body, p.Ink2)
 	p.Text(l.Title, x, r.Y+72, Start, p.Fit(l.Title, Head, w, 18), p.Ink)
-	y := p.Paragraph(l.Do, x, r.Y+104, w, 25, 2, Start, Lead.Sized(18), p.Ink)
+	y := p.Paragraph(l.Do, x, r.Y+103, w, 24, 2, Start, Lead.Sized(18), p.Ink) + 8
+	half := (w - 28) / 2
+	lines := int((r.Y + r.H - 62 - y - 24) / 21)
 	if l.Why != "" {
-		p.Text("WHY", x, y+13, Start, Group, p.Ink2)
-		y = p.Paragraph(l.Why, x, y+36, w, 23, 3, Start, Type{Size: 16}, p.Ink)
+		p.Text("WHY", x, y+6, Start, Group, p.Ink2)
+		p.Paragraph(l.Why, x, y+30, half, 21, lines, Start, Type{Size: 15}, p.Ink)
 	}
 	if l.Wrong != "" {
-		p.Triangle(x+6, y+8.5, 12, p.Caution)
-		p.Text("WHAT GOES WRONG", x+20, y+13, Start, Group, p.Caution)
-		p.Paragraph(l.Wrong, x, y+36, w, 23, 2, Start, Type{Size: 16}, p.Ink)
+		x += half + 28
+		p.Triangle(x+6, y+1.5, 12, p.Caution)
+		p.Text("WHAT GOES WRONG", x+20, y+6, Start, Group, p.Caution)
+		p.Paragraph(l.Wrong, x, y+30, half, 21, lines, Start, Type{Size: 15}, p.Ink)
 	}
 }
 

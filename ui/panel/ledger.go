@@ -22,7 +22,7 @@ type LedgerState struct {
 }
 
 // SkipButton is where the rest can be skipped.
-func (l Ledger) SkipButton() Rect { return Rect{l.At.X, l.At.Y + 59, l.At.W, 28} }
+func (l Ledger) SkipButton() Rect { return Rect{l.At.X, l.At.Y + 62, l.At.W, 28} }
 
 // Paint draws the ledger.
 func (l Ledger) Paint(p *Pen, s LedgerState) {

@@ -53,7 +53,7 @@ func (c PropClear) Paint(p *Pen, s AreaState) {
 	}
 	p.Arc(x, y, rad*0.26, 1.6, -90, 90, p.Warn, false, 5, 4)
 	k := rad / 300
-	aeroplane(p, x, y, min(k, 0.62))
+	aeroplane(p, x, y, min(k, 0.56))
 	c.plates(p, s)
 }
 
@@ -70,6 +70,9 @@ func (c PropClear) third(p *Pen, s AreaState, i int, t [2]float64, x, y, rad flo
 		who := q.Who
 		if who == "" {
 			who = "somebody is there"
+		}
+		if i == 1 {
+			my += rad * 0.09
 		}
 		c.somebody(p, who, mx, my, rad, i)
 	case q.Looked:
@@ -89,8 +92,8 @@ func (c PropClear) third(p *Pen, s AreaState, i int, t [2]float64, x, y, rad flo
 func (c PropClear) somebody(p *Pen, who string, mx, my, rad float64, i int) {
 	t := Label.Sized(14).Weighted(fonts.WeightBold)
 	lines := p.Wrap(who, t, rad*0.62)
-	y := my - 44 - float64(len(lines)-1)*17
-	p.Square(mx, y-20, 11, p.Warn)
+	y := my - 42 - float64(len(lines)-1)*17
+	p.Square(mx-p.Measure(lines[0], t)/2-13, y-5, 11, p.Warn)
 	for _, l := range lines {
 		p.Text(l, mx, y, Middle, t, p.Warn)
 		y += 17
@@ -135,7 +138,7 @@ func (c PropClear) plates(p *Pen, s AreaState) {
 	case s.occupied():
 		p.Box(q, 9, theme.Mix(p.Panel, p.Warn, 0.16), p.Warn, 2)
 		p.Square(q.X+24, mid, 12, p.Warn)
-		p.Text("Wait, look again", q.X+q.W/2+8, mid+5.5, Middle, Title.Sized(15), p.Warn)
+		p.Text("Wait, look again", q.X+q.W/2+14, mid+5.5, Middle, p.Fit("Wait, look again", Title.Sized(15), q.W-52, 9), p.Warn)
 	case s.Valid:
 		p.Box(q, 9, p.Raised, p.OK, 2)
 		p.Tick(q.X+24, mid, 13, p.OK)

@@ -27,11 +27,12 @@ type StopwatchState struct {
 	Scale  time.Duration // a whole turn
 	Late   bool          // past the window
 	Idle   bool          // nothing is timed
+	Limit  bool          // the window's end is a limit, not only late
 }
 
 // Area holds the ring and its figures.
 func (c Stopwatch) Area() Rect {
-	m := c.R + 32
+	m := c.R + 32*max(1, c.R/170)
 	return Rect{c.X - m, c.Y - m, 2 * m, 2 * m}
 }
 
@@ -70,7 +71,7 @@ func Clock(d time.Duration, down bool) string {
 
 // SameFace reports whether two states differ only in what moves.
 func SameFace(a, b StopwatchState) bool {
-	return a.Window == b.Window && a.Scale == b.Scale
+	return a.Window == b.Window && a.Scale == b.Scale && a.Limit == b.Limit
 }
 
 const ringWidth = 0.165 // of the radius
@@ -78,23 +79,46 @@ const ringWidth = 0.165 // of the radius
 // Face draws the ring, its figures, the hatched window and the ideal.
 func (c Stopwatch) Face(p *Pen, s StopwatchState) {
 	inner := c.R * (1 - ringWidth)
+	k := max(1, c.R/170) // what is drawn about the ring grows with a large one
 	p.Sector(c.X, c.Y, inner, c.R, 0, 360, p.Raised, color.NRGBA{}, 0)
-	if !s.Window.Zero() {
+	switch {
+	case s.Window.Zero():
+	case s.Window.Min == 0:
+		c.within(p, s)
+	default:
 		from, to := c.deg(s.Window.Min, s.Scale), c.deg(s.Window.Max, s.Scale)
 		p.Sector(c.X, c.Y, inner, c.R, from, to, theme.Mix(p.Raised, p.OK, 0.32), color.NRGBA{}, 0)
-		p.HatchSector(c.X, c.Y, inner, c.R, from, to, p.OK, 9, 3.2)
+		p.HatchSector(c.X, c.Y, inner, c.R, from, to, p.OK, 9*k, 3.2*k)
 		if s.Window.Ideal > 0 {
 			a := c.deg(s.Window.Ideal, s.Scale)
-			x0, y0 := On(c.X, c.Y, inner-7, a)
-			x1, y1 := On(c.X, c.Y, c.R+7, a)
-			p.Segment(x0, y0, x1, y1, 3.6, p.Ink)
+			x0, y0 := On(c.X, c.Y, inner-7*k, a)
+			x1, y1 := On(c.X, c.Y, c.R+7*k, a)
+			p.Segment(x0, y0, x1, y1, 3.6*k, p.Ink)
 		}
 	}
 	step := dialStep(s.Scale)
 	for t := time.Duration(0); t < s.Scale-step/2; t += step {
-		x, y := On(c.X, c.Y, c.R+18, c.deg(t, s.Scale))
-		p.Text(figureOf(t, step), x, y+5, Middle, Body.Weighted(0), p.Ink2)
+		x, y := On(c.X, c.Y, c.R+18*k, c.deg(t, s.Scale))
+		p.Text(figureOf(t, step), x, y+5*k, Middle, Body.Weighted(0).Sized(Body.Size*k), p.Ink2)
 	}
+}
+
+// within draws a window that is open from the start: a thin band up to its end,
+// and a line across the ring there, red and doubled where it is a limit.
+func (c Stopwatch) within(p *Pen, s StopwatchState) {
+	to := c.deg(s.Window.Max, s.Scale)
+	p.Sector(c.X, c.Y, c.R-4, c.R, 0, to, p.OK, color.NRGBA{}, 0)
+	line := func(a float64, col color.NRGBA) {
+		x0, y0 := On(c.X, c.Y, c.R*(1-ringWidth)-7, a)
+		x1, y1 := On(c.X, c.Y, c.R+7, a)
+		p.Segment(x0, y0, x1, y1, 3.6, col)
+	}
+	if s.Limit {
+		line(to+3.5, p.Warn)
+		line(to, p.Warn)
+		return
+	}
+	line(to, p.Ink)
 }
 
 func (c Stopwatch) deg(t, scale time.Duration) float64 {

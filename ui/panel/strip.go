@@ -178,7 +178,7 @@ func (s Strip) now(p *Pen, n StripNow, y float64) float64 {
 	p.Fill(Rect{r.X, y, 5, stripNowY}, p.Now)
 	x := r.X + 18
 	p.Text(n.Over, x, y+26, Start, Group.Sized(12.5), p.Now)
-	t := Head.Sized(29)
+	t := p.Fit(n.Title, Head.Sized(29), r.W-36, 23)
 	if p.Measure(n.Title, t) <= r.W-36 {
 		p.Text(n.Title, x, y+60, Start, t, p.Ink)
 	} else {

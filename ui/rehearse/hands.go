@@ -27,6 +27,7 @@ type hands struct {
 	mu       sync.Mutex
 	aircraft *procedure.Aircraft
 	at       map[procedure.ControlID]procedure.Position
+	moved    map[procedure.ControlID]time.Duration // when hands last moved it
 	drives   map[procedure.ControlID]drive
 	held     map[string]heldSpring // by what holds it: a key's or the mouse's name
 	inHand   procedure.ControlID   // lever that the mouse holds
@@ -48,14 +49,15 @@ func newHands(emit func(procedure.Event)) *hands {
 	return &hands{
 		emit:   emit,
 		at:     map[procedure.ControlID]procedure.Position{},
+		moved:  map[procedure.ControlID]time.Duration{},
 		drives: map[procedure.ControlID]drive{},
 		held:   map[string]heldSpring{},
 	}
 }
 
-// see takes the controls' positions from a snapshot, except for those that are
-// in a hand: the snapshot may be older than the hand.
-func (h *hands) see(a *procedure.Aircraft, positions []procedure.Position) {
+// see takes the controls' positions from a snapshot of a moment, except for those
+// that are in a hand or were moved by one since: the snapshot does not know yet.
+func (h *hands) see(a *procedure.Aircraft, positions []procedure.Position, of time.Duration) {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if a != h.aircraft {
@@ -63,12 +65,24 @@ func (h *hands) see(a *procedure.Aircraft, positions []procedure.Position) {
 		clear(h.drives)
 		clear(h.held)
 		clear(h.at)
+		clear(h.moved)
 	}
 	for i, c := range a.Controls {
-		if _, moving := h.drives[c.ID]; i < len(positions) && !moving && h.inHand != c.ID {
+		if i < len(positions) && !h.busy(c.ID, of) {
 			h.at[c.ID] = positions[i]
 		}
 	}
+}
+
+func (h *hands) busy(id procedure.ControlID, of time.Duration) bool {
+	for _, s := range h.held {
+		if s.control == id {
+			return true
+		}
+	}
+	_, moving := h.drives[id]
+	last, ever := h.moved[id]
+	return moving || h.inHand == id || ever && of <= last
 }
 
 func (h *hands) control(id procedure.ControlID) (*procedure.Control, bool) {
@@ -96,7 +110,7 @@ func (h *hands) move(id procedure.ControlID, p procedure.Position, at time.Durat
 	if h.at[id] == p {
 		return nil
 	}
-	h.at[id] = p
+	h.at[id], h.moved[id] = p, at
 	return []procedure.Event{{At: at, Kind: procedure.EventMove, Subject: string(id), Value: float64(p)}}
 }
 
@@ -170,7 +184,7 @@ func (h *hands) letGo(by string, at time.Duration) {
 	}
 	var ev []procedure.Event
 	if ok {
-		if c, found := h.control(s.control); found && h.at[s.control] == s.detent {
+		if c, found := h.control(s.control); found {
 			ev = h.move(s.control, c.Rest(s.detent), at)
 		}
 	}

@@ -35,7 +35,9 @@ type Screen struct {
 	view    *view // nil until the first snapshot
 	latest  atomic.Pointer[rehearsal.Snapshot]
 	driving atomic.Bool
-	direct  atomic.Bool // keys come stamped from the display server
+	focused atomic.Bool // the surface has the keyboard
+	// stamped are the keys that come from the display server, not the toolkit.
+	stamped atomic.Pointer[map[fyne.KeyName]bool]
 }
 
 // New makes a screen. It is blank until its first Show.
@@ -71,24 +73,12 @@ func (s *Screen) Show(n *rehearsal.Snapshot) {
 		return
 	}
 	s.latest.Store(n)
-	s.hands.see(n.Aircraft, n.Positions)
+	s.hands.see(n.Aircraft, n.Positions, n.At)
 	if s.view == nil || s.view.aircraft != n.Aircraft || s.view.variant.ID != n.Panel.ID {
 		s.view = newView(n.Aircraft, n.Panel, s.opts)
-		s.surface.adopt(s.view)
+		s.surface.adopt()
 	}
 	s.view.show(n, s.hands)
-}
-
-// KeyStamped takes a key from a source that stamps it better than the toolkit
-// does, from any one goroutine. From the first such key on, the toolkit's own
-// are not listened to.
-func (s *Screen) KeyStamped(k fyne.KeyName, down bool, at time.Duration) {
-	s.direct.Store(true)
-	if down {
-		s.keyDown(k, at)
-	} else {
-		s.keyUp(k, at)
-	}
 }
 
 // event tells what the student did.

@@ -31,12 +31,15 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 	if silent {
 		w, sub = procedure.Window{}, ""
 	}
-	v.watched.Show(v.watch.State(strings.ToUpper(c.Label), sub, c.Elapsed, c.Scale, w, c.Running, c.Down))
+	watch := v.watch.State(strings.ToUpper(c.Label), sub, c.Elapsed, c.Scale, w, c.Running, c.Down)
+	watch.Limit = st != nil && st.Kind == procedure.StepCrank
+	v.watched.Show(watch)
 	v.ledgered.Show(panel.LedgerState{
 		Limits: n.Starter.Limits, Used: n.Starter.Used, Cranking: n.Starter.Cranking, Long: n.Starter.Long,
 		Rest: int((n.Starter.RestLeft + time.Second - 1) / time.Second), Skip: v.opts.SkipRest != nil,
 	})
 	v.showCaption(n, silent)
+	v.board.Commit()
 }
 
 func (v *view) showCaption(n *rehearsal.Snapshot, silent bool) {

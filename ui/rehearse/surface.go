@@ -16,7 +16,6 @@ import (
 type surface struct {
 	widget.BaseWidget
 	screen  *Screen
-	objects []fyne.CanvasObject
 	pointer fyne.Position
 	drag    float64 // units between the pointer and the edge of the lever in hand
 }
@@ -36,9 +35,8 @@ func newSurface(s *Screen) *surface {
 	return f
 }
 
-// adopt shows a view's board in place of any before it.
-func (f *surface) adopt(v *view) {
-	f.objects = v.board.Objects()
+// adopt shows the screen's new view in place of any before it.
+func (f *surface) adopt() {
 	f.fit()
 	f.Refresh()
 }
@@ -67,32 +65,47 @@ func (f *surface) fit() {
 
 type surfaceRenderer struct{ f *surface }
 
-func (r surfaceRenderer) Layout(fyne.Size)             {}
-func (r surfaceRenderer) MinSize() fyne.Size           { return r.f.MinSize() }
-func (r surfaceRenderer) Refresh()                     {}
-func (r surfaceRenderer) Objects() []fyne.CanvasObject { return r.f.objects }
-func (r surfaceRenderer) Destroy()                     {}
+func (r surfaceRenderer) Layout(fyne.Size)   {}
+func (r surfaceRenderer) MinSize() fyne.Size { return r.f.MinSize() }
+func (r surfaceRenderer) Refresh()           {}
 
-// FocusGained needs nothing: a hand that comes back finds everything at rest.
-func (f *surface) FocusGained() {}
+func (r surfaceRenderer) Objects() []fyne.CanvasObject {
+	if r.f.screen.view == nil {
+		return nil
+	}
+	return r.f.screen.view.board.Objects()
+}
+func (r surfaceRenderer) Destroy() {}
+
+// FocusGained finds everything that is sprung at rest.
+func (f *surface) FocusGained() { f.screen.focused.Store(true) }
 
 // FocusLost is called when the window loses the foreground too.
-func (f *surface) FocusLost()                  { f.screen.hands.letGoAll(f.screen.opts.Now()) }
+func (f *surface) FocusLost() {
+	f.screen.focused.Store(false)
+	f.screen.hands.letGoAll(f.screen.opts.Now())
+}
+
 func (f *surface) TypedRune(rune)              {}
 func (f *surface) TypedKey(*fyne.KeyEvent)     {}
 func (f *surface) MouseIn(*desktop.MouseEvent) {}
 func (f *surface) MouseOut()                   {}
 
 func (f *surface) KeyDown(e *fyne.KeyEvent) {
-	if at := f.screen.opts.Now(); !f.screen.direct.Load() {
+	if at := f.screen.opts.Now(); !f.fromServer(e.Name) {
 		f.screen.keyDown(e.Name, at)
 	}
 }
 
 func (f *surface) KeyUp(e *fyne.KeyEvent) {
-	if at := f.screen.opts.Now(); !f.screen.direct.Load() {
+	if at := f.screen.opts.Now(); !f.fromServer(e.Name) {
 		f.screen.keyUp(e.Name, at)
 	}
+}
+
+func (f *surface) fromServer(k fyne.KeyName) bool {
+	told := f.screen.stamped.Load()
+	return told != nil && (*told)[k]
 }
 
 func (f *surface) MouseMoved(e *desktop.MouseEvent) { f.pointer = e.Position }

@@ -53,9 +53,9 @@ func newView(a *procedure.Aircraft, variant procedure.Panel, o Options) *view {
 	v.fit(a, variant, panel.LeastW, panel.LeastH)
 	v.board = panel.NewBoard(o.Theme, v.arrange, func(p *panel.Pen) { v.scenery(p) })
 	b := v.board
-	v.head = panel.NewCell(b, v.paintHead)
-	v.time = panel.NewCell(b, v.paintTime)
-	v.strip = panel.NewCell(b, func(p *panel.Pen, s panel.StripState) { panel.Strip{At: v.parts.strip}.Paint(p, s) })
+	v.head = panel.NewInlay(b, v.paintHead)
+	v.time = panel.NewInlay(b, v.paintTime)
+	v.strip = panel.NewInlay(b, func(p *panel.Pen, s panel.StripState) { panel.Strip{At: v.parts.strip}.Paint(p, s) })
 	if v.trace != nil {
 		v.traced = panel.NewCell(b, func(p *panel.Pen, s panel.TraceState) { v.trace.Paint(p, v.traceAt, v.tracePoints, s) })
 	}
@@ -66,27 +66,27 @@ func newView(a *procedure.Aircraft, variant procedure.Panel, o Options) *view {
 		v.barred = append(v.barred, panel.NewCell(b, func(p *panel.Pen, s panel.BarState) { v.bars[i].Pointer(p, s) }))
 	}
 	for i := range v.rockers {
-		v.rocked = append(v.rocked, panel.NewCell(b, func(p *panel.Pen, s panel.RockerState) { v.rockers[i].Paint(p, s) }))
+		v.rocked = append(v.rocked, panel.NewInlay(b, func(p *panel.Pen, s panel.RockerState) { v.rockers[i].Paint(p, s) }))
 	}
 	if v.brake != nil {
-		v.braked = panel.NewCell(b, func(p *panel.Pen, s panel.RockerState) { v.brake.Paint(p, s) })
+		v.braked = panel.NewInlay(b, func(p *panel.Pen, s panel.RockerState) { v.brake.Paint(p, s) })
 	}
 	if v.key != nil {
-		v.keyed = panel.NewCell(b, func(p *panel.Pen, s panel.KeySwitchState) { v.key.Paint(p, s) })
+		v.keyed = panel.NewInlay(b, func(p *panel.Pen, s panel.KeySwitchState) { v.key.Paint(p, s) })
 	}
 	for i := range v.levers {
 		v.levered = append(v.levered, panel.NewCell(b, func(p *panel.Pen, s panel.LeverState) { v.levers[i].Paint(p, s) }))
 	}
 	v.watched = panel.NewCell(b, func(p *panel.Pen, s panel.StopwatchState) { v.watch.Hand(p, s) }).
 		Base(panel.SameFace, func(p *panel.Pen, s panel.StopwatchState) { v.watch.Face(p, s) })
-	v.ledgered = panel.NewCell(b, func(p *panel.Pen, s panel.LedgerState) { v.ledger.Paint(p, s) })
-	v.looked = panel.NewCell(b, func(p *panel.Pen, s panel.AreaState) { v.area.Paint(p, s) })
-	v.said = panel.NewCell(b, func(p *panel.Pen, s panel.CaptionState) { v.caption.Paint(p, s) })
-	v.scened = panel.NewCell(b, func(p *panel.Pen, s panel.AreaState) { v.scene.Paint(p, s) })
-	v.lesson = panel.NewCell(b, v.paintLesson)
-	v.question = panel.NewCell(b, v.paintQuestion)
-	v.call = panel.NewCell(b, v.paintCall)
-	v.banned = panel.NewCell(b, func(p *panel.Pen, s panel.BannerState) { v.banner.Paint(p, s) })
+	v.ledgered = panel.NewInlay(b, func(p *panel.Pen, s panel.LedgerState) { v.ledger.Paint(p, s) })
+	v.looked = panel.NewInlay(b, func(p *panel.Pen, s panel.AreaState) { v.area.Paint(p, s) })
+	v.said = panel.NewInlay(b, func(p *panel.Pen, s panel.CaptionState) { v.caption.Paint(p, s) })
+	v.scened = panel.NewInlay(b, func(p *panel.Pen, s panel.AreaState) { v.scene.Paint(p, s) })
+	v.lesson = panel.NewInlay(b, v.paintLesson)
+	v.question = panel.NewInlay(b, v.paintQuestion)
+	v.call = panel.NewInlay(b, v.paintCall)
+	v.banned = panel.NewInlay(b, func(p *panel.Pen, s panel.BannerState) { v.banner.Paint(p, s) })
 	return v
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"sync"
 	"sync/atomic"
 	"syscall"
 	"time"
@@ -27,6 +28,7 @@ type Options struct {
 	Rate   float64       // snapshots a second; zero is 30
 	For    time.Duration // zero is until the window is closed
 	Events io.Writer     // what the hands did, a line each; nil is nowhere
+	Stamp  bool          // take keys from the display server, stamped
 }
 
 // Cost is what showing it took.
@@ -65,12 +67,9 @@ func Run(o Options) (Cost, error) {
 	w := a.NewWindow("Kickover")
 	w.SetPadded(false)
 	nothing := func() {}
+	var e echo
 	s := rehearse.New(rehearse.Options{Theme: o.Theme, Now: now, SkipRest: nothing, Pause: nothing, Leave: nothing, Finish: nothing,
-		Emit: func(e procedure.Event) {
-			if o.Events != nil {
-				fmt.Fprintf(o.Events, "%v %s %s %g\n", e.At.Round(time.Microsecond), e.Kind, e.Subject, e.Value)
-			}
-		}})
+		Emit: func(ev procedure.Event) { e.hear(ev, o.Events) }})
 	w.SetContent(s.Content())
 	w.Resize(fyne.NewSize(o.Width, o.Height))
 	var cost Cost
@@ -78,14 +77,19 @@ func Run(o Options) (Cost, error) {
 		s.Show(At(o.Scene, 0))
 		s.Focus(w)
 		cost.FirstShow = now()
-		go feed(o, s, &cost, a.Quit)
+		if o.Stamp {
+			if _, err := s.Stamp(w); err != nil {
+				fyne.LogError("keys are not stamped", err)
+			}
+		}
+		go feed(o, s, &e, now, &cost, a.Quit)
 	})
 	w.ShowAndRun()
 	return cost, nil
 }
 
 // feed publishes snapshots at the rate, never more than one waiting to be shown.
-func feed(o Options, s *rehearse.Screen, cost *Cost, quit func()) {
+func feed(o Options, s *rehearse.Screen, e *echo, now func() time.Duration, cost *Cost, quit func()) {
 	var latest atomic.Pointer[rehearsal.Snapshot]
 	var pending atomic.Bool
 	shown := 0
@@ -107,7 +111,9 @@ func feed(o Options, s *rehearse.Screen, cost *Cost, quit func()) {
 		if o.Scene != Full {
 			at = 0
 		}
-		latest.Store(At(o.Scene, at))
+		n := At(o.Scene, at)
+		e.show(n, now())
+		latest.Store(n)
 		if pending.CompareAndSwap(false, true) {
 			fyne.Do(func() {
 				pending.Store(false)
@@ -120,6 +126,41 @@ func feed(o Options, s *rehearse.Screen, cost *Cost, quit func()) {
 		cost.Wall, cost.CPU, cost.Frames = time.Since(from), processTime()-cpu, shown
 	})
 	fyne.Do(quit)
+}
+
+// echo moves an invented snapshot's controls as the hands did, so that they can
+// be seen to.
+type echo struct {
+	mu sync.Mutex
+	at map[string]float64
+}
+
+func (e *echo) hear(ev procedure.Event, to io.Writer) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	if ev.Kind == procedure.EventMove {
+		if e.at == nil {
+			e.at = map[string]float64{}
+		}
+		e.at[ev.Subject] = ev.Value
+	}
+	if to != nil {
+		fmt.Fprintf(to, "%v %s %s %g\n", ev.At.Round(time.Microsecond), ev.Kind, ev.Subject, ev.Value)
+	}
+}
+
+// show also puts the snapshot's moment after the last move, which it shows.
+func (e *echo) show(n *rehearsal.Snapshot, now time.Duration) {
+	e.mu.Lock()
+	defer e.mu.Unlock()
+	for i, c := range n.Aircraft.Controls {
+		if p, ok := e.at[string(c.ID)]; ok {
+			n.Positions[i] = procedure.Position(p)
+		}
+	}
+	if e.at != nil {
+		n.At = now
+	}
 }
 
 // processTime is the processor time of this process so far.

@@ -1,0 +1,56 @@
+package rehearse
+
+import (
+	"errors"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver"
+
+	"kickover/ui/x11input"
+)
+
+// Stamp has the screen's keys stamped by the display server's own events, which
+// is a thousand times finer than the toolkit's, for as long as the window lives
+// or until stop is called. Call it after the window is shown, on the window's
+// goroutine. An error means that the toolkit's keys are used as before.
+func (s *Screen) Stamp(w fyne.Window) (stop func(), err error) {
+	native, ok := w.(driver.NativeWindow)
+	if !ok {
+		return nil, errors.New("the window is not one of the desktop’s; the toolkit’s keys are used, which are up to 17 ms late")
+	}
+	var id uintptr
+	native.RunNative(func(ctx any) {
+		if x, ok := ctx.(driver.X11WindowContext); ok {
+			id = x.WindowHandle
+		}
+	})
+	if id == 0 {
+		return nil, errors.New("the window is not an X11 one; the toolkit’s keys are used, which are up to 17 ms late")
+	}
+	return x11input.Listen(uint32(id), s.opts.Now, keyboard{s})
+}
+
+// keyboard is the screen as a source of stamped keys sees it.
+type keyboard struct{ s *Screen }
+
+// Keys says which keys the toolkit need not be listened to for.
+func (k keyboard) Keys(names []fyne.KeyName) {
+	told := make(map[fyne.KeyName]bool, len(names))
+	for _, n := range names {
+		told[n] = true
+	}
+	k.s.stamped.Store(&told)
+}
+
+// Key does what a key does.
+func (k keyboard) Key(name fyne.KeyName, down bool, at time.Duration) {
+	if !k.s.focused.Load() {
+		return
+	}
+	if down {
+		k.s.keyDown(name, at)
+	} else {
+		k.s.keyUp(name, at)
+	}
+}
