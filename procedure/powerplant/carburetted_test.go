@@ -8,6 +8,7 @@ import (
 // The hand primer: two to four strokes cold, none warm, many flood. Common
 // practice, no source.
 func TestStrokesTable(t *testing.T) {
+	t.Parallel()
 	spec := carburetted100()
 	for _, target := range []struct {
 		cond        Conditions

@@ -125,6 +125,7 @@ func TestHotEngineStartsWithoutPrime(t *testing.T) {
 }
 
 func TestThinAirMeansLessFuelAndLowerIdle(t *testing.T) {
+	t.Parallel()
 	idle := func(h float64) float64 {
 		c := sit(t, injected180(), Conditions{OATCelsius: 10, PressureAltitudeM: h}).mustStart()
 		sum, looks := 0.0, 0

@@ -43,6 +43,7 @@ func after(minutes float64) Conditions {
 // How often a prime starts the injected engine, with one set of parameters and
 // ordinary pilots. The bounds are the product's own requirement.
 func TestPrimeTable(t *testing.T) {
+	t.Parallel()
 	spec := injected180()
 	var targets []target
 	for _, oat := range []float64{0, 10, 20, 30} {
@@ -76,6 +77,7 @@ func TestPrimeTable(t *testing.T) {
 // A flooded engine clears by patience or by an open throttle, the throttle
 // sooner; more prime does not clear it.
 func TestFloodedTable(t *testing.T) {
+	t.Parallel()
 	spec := injected180()
 	for _, cond := range []Conditions{cold(0), cold(15), cold(30), after(45), after(20)} {
 		patience, waited := chance(t, spec, cond, Technique{Method: Patience, Overprime: seconds(10), Rest: time.Minute, Attempts: 3}, trials)
@@ -116,6 +118,7 @@ func meanCrank(outcomes []Outcome) float64 {
 // The prime that suits, the middle of those that start nine times in ten, falls
 // smoothly as the engine gets warmer.
 func TestBestPrimeHasNoCliff(t *testing.T) {
+	t.Parallel()
 	spec := injected180()
 	last := 0.0
 	for _, minutes := range []float64{8, 15, 30, 45, 60, 90, 120, 180, 300, 720} {
