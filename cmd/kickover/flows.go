@@ -144,7 +144,7 @@ func printSchema(out io.Writer, args []string) error {
 	if len(args) > 0 {
 		kind = args[0]
 	}
-	data, err := fs.ReadFile(assets.Schemas(), kind+".schema.json")
+	data, err := fs.ReadFile(assets.Schemas(), kind+"-1.schema.json")
 	if err != nil {
 		return usage(fmt.Errorf("there is no schema %q: choose flow or aircraft", kind))
 	}

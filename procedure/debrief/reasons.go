@@ -146,23 +146,34 @@ func longOrShort(off time.Duration) string {
 // primeEffect says what the difference did to the mixture in the cylinders.
 func (r *Report) primeEffect(s Step, off time.Duration) string {
 	window := "The window is " + windowText(s.Window)
-	vapour := math.NaN()
-	for _, a := range r.Attempts {
-		if a.Engaged >= s.Done {
-			vapour = a.Vapour
-			break
-		}
-	}
+	found := r.foundBy(s)
+	extra := math.NaN()
 	if off > 0 {
-		extra := r.Fuel.At(s.Done) - r.Fuel.At(s.Done-off)
-		if !math.IsNaN(extra) && !math.IsNaN(vapour) {
-			return fmt.Sprintf("%s: that let %.1f g more fuel in, and the charge held %s vapour.", window, extra, percent(vapour))
+		extra = r.Fuel.At(s.Done) - r.Fuel.At(s.Done-off)
+	}
+	switch {
+	case found == "":
+		return window + "."
+	case math.IsNaN(extra):
+		return fmt.Sprintf("%s: %s.", window, found)
+	default:
+		return fmt.Sprintf("%s: that let %.1f g more fuel in, and %s.", window, extra, found)
+	}
+}
+
+// foundBy is what the attempt after a prime found in the cylinders, empty when
+// there was none.
+func (r *Report) foundBy(prime Step) string {
+	for _, a := range r.Attempts {
+		switch {
+		case a.Engaged < prime.Done || math.IsNaN(a.Vapour):
+		case a.Wet > wetPlugs:
+			return fmt.Sprintf("%.1f g lay liquid in the cylinders", a.Wet)
+		default:
+			return fmt.Sprintf("the charge held %s vapour", percent(a.Vapour))
 		}
 	}
-	if !math.IsNaN(vapour) {
-		return fmt.Sprintf("%s: the charge held %s vapour.", window, percent(vapour))
-	}
-	return window + "."
+	return ""
 }
 
 func (r *Report) levelledIn(s Step) (time.Duration, bool) {
@@ -193,6 +204,11 @@ func (r *Report) cylinderReasons(*procedure.State) []Reason {
 		return []Reason{{
 			Head: fmt.Sprintf("With %s vapour nothing burns below %s.", percent(a.Vapour), percent(r.Band.Lean)),
 			Body: "It had too little. Half the prime again, once.",
+		}}
+	case a.Wet > wetPlugs:
+		return []Reason{{
+			Head: fmt.Sprintf("%.1f g of liquid fuel wet the plugs.", a.Wet),
+			Body: "It is flooded. Leave the mixture back, rest, crank again.",
 		}}
 	}
 	return nil

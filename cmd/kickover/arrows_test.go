@@ -1,0 +1,173 @@
+package main
+
+import (
+	"encoding/json"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// arrows says which packages of this module each may import, tests aside. A
+// package in the tree and not here fails the test: add it with its reason.
+// "..." at the end stands for everything below.
+var arrows = map[string][]string{
+	// The core: what an aeroplane and a flow are. Imports nothing of the project.
+	"procedure": {},
+	// The simulated engine stands alone, so that a plan can fly it a million times.
+	"procedure/powerplant": {},
+	"procedure/starter":    {"procedure"},
+
+	// Around the core: files, stores and looks at runs. None knows another's edge.
+	"procedure/flowfile": {"procedure"},
+	"procedure/hands":    {"procedure"},
+	"procedure/record":   {"procedure"},
+	"procedure/debrief":  {"procedure", "procedure/powerplant", "procedure/starter"},
+	"procedure/chart":    {"procedure", "procedure/debrief", "assets/fonts"},
+
+	// The only loop.
+	"procedure/rehearsal": {"procedure", "procedure/powerplant", "procedure/starter"},
+
+	// Sound knows lines and times, and nothing of flows.
+	"audio":        {"audio/...", "assets/voice"},
+	"audio/...":    {"audio", "audio/...", "assets/voice"},
+	"assets":       {},
+	"assets/fonts": {},
+	"assets/voice": {},
+
+	// Screens are given what they show: no file, no store, no sound.
+	"ui": {"procedure", "procedure/rehearsal", "assets/fonts", "ui/..."},
+	"ui/...": {"procedure", "procedure/rehearsal", "procedure/debrief", "procedure/chart",
+		"assets/fonts", "ui/..."},
+
+	// Wiring.
+	"cmd/kickover": {"..."},
+}
+
+// pure packages may not tell the time, touch a file, start a goroutine or lock.
+var pure = []string{"procedure", "procedure/powerplant", "procedure/starter", "procedure/debrief"}
+
+type listed struct {
+	ImportPath string
+	Dir        string
+	GoFiles    []string
+	Imports    []string
+}
+
+const module = "kickover"
+
+func TestArrows(t *testing.T) {
+	for _, p := range packages(t) {
+		name := strings.TrimPrefix(p.ImportPath, module+"/")
+		allowed, ok := allowedFor(name)
+		if !ok {
+			t.Errorf("%s is not in the list of arrows: say what it may import, and why", name)
+			continue
+		}
+		for _, imported := range p.Imports {
+			rest, ours := strings.CutPrefix(imported, module+"/")
+			if ours && !covered(rest, allowed) {
+				t.Errorf("%s imports %s: allowed are %v", name, rest, allowed)
+			}
+		}
+	}
+}
+
+// The core stays a function of its events only while it cannot look at anything
+// else.
+func TestTheCoreIsPure(t *testing.T) {
+	banned := map[string]string{
+		"os": "touches files", "net": "touches the network", "sync": "locks", "sync/atomic": "shares memory",
+		"database/sql": "touches a store", "io/fs": "touches files", "context": "waits", "log": "writes",
+	}
+	for _, p := range packages(t) {
+		name := strings.TrimPrefix(p.ImportPath, module+"/")
+		if !contains(pure, name) {
+			continue
+		}
+		for _, imported := range p.Imports {
+			if why, bad := banned[imported]; bad {
+				t.Errorf("%s imports %s, which %s", name, imported, why)
+			}
+		}
+		for _, file := range p.GoFiles {
+			looksOutside(t, name, filepath.Join(p.Dir, file))
+		}
+	}
+}
+
+// looksOutside finds clocks and goroutines in a file.
+func looksOutside(t *testing.T, name, path string) {
+	t.Helper()
+	clocks := map[string]bool{"Now": true, "Since": true, "Until": true, "Sleep": true, "After": true, "Tick": true, "NewTimer": true, "NewTicker": true, "AfterFunc": true}
+	file, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.SkipObjectResolution)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ast.Inspect(file, func(n ast.Node) bool {
+		switch n := n.(type) {
+		case *ast.GoStmt:
+			t.Errorf("%s: %s starts a goroutine", name, filepath.Base(path))
+		case *ast.SelectorExpr:
+			if id, ok := n.X.(*ast.Ident); ok && id.Name == "time" && clocks[n.Sel.Name] {
+				t.Errorf("%s: %s calls time.%s: time is passed in", name, filepath.Base(path), n.Sel.Name)
+			}
+		}
+		return true
+	})
+}
+
+func packages(t *testing.T) []listed {
+	t.Helper()
+	list := exec.Command("go", "list", "-tags", "migrated_fynedo,x11", "-json=ImportPath,Dir,GoFiles,Imports", module+"/...")
+	out, err := list.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var all []listed
+	for d := json.NewDecoder(strings.NewReader(string(out))); d.More(); {
+		var p listed
+		if err := d.Decode(&p); err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+	if len(all) < 10 {
+		t.Fatalf("go list found %d packages only", len(all))
+	}
+	return all
+}
+
+// allowedFor finds a package's own entry, or that of the tree it is in.
+func allowedFor(name string) ([]string, bool) {
+	if a, ok := arrows[name]; ok {
+		return a, true
+	}
+	for dir := filepath.Dir(name); dir != "."; dir = filepath.Dir(dir) {
+		if a, ok := arrows[dir+"/..."]; ok {
+			return a, true
+		}
+	}
+	return nil, false
+}
+
+func covered(name string, allowed []string) bool {
+	for _, a := range allowed {
+		if tree, ok := strings.CutSuffix(a, "..."); a == name || ok && strings.HasPrefix(name, tree) {
+			return true
+		}
+	}
+	return false
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
