@@ -40,7 +40,7 @@ var arrows = map[string][]string{
 
 	// Screens are given what they show: no file, no store, no sound.
 	"ui": {"procedure", "procedure/rehearsal", "assets/fonts", "ui/..."},
-	"ui/...": {"procedure", "procedure/rehearsal", "procedure/debrief", "procedure/chart",
+	"ui/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart",
 		"assets/fonts", "ui/..."},
 
 	// Wiring.

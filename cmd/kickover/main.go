@@ -102,6 +102,7 @@ func rootCommand() *cobra.Command {
 		Args:          cobra.NoArgs,
 		RunE:          w.open,
 	}
+	w.add(root)
 	root.AddCommand(demoCommand(), rehearseCommand(), flowsCommand(), aircraftCommand(), recordsCommand())
 	return root
 }

@@ -28,12 +28,22 @@ import (
 )
 
 // windowCommand opens the window.
-type windowCommand struct{}
+type windowCommand struct {
+	dress string
+	seed  uint64 // 0: a new one for each run
+	calm  bool
+	demo  bool
+}
 
-func (w *windowCommand) open(c *cobra.Command, _ []string) error { return openWindow(c, false) }
+func (w *windowCommand) add(c *cobra.Command) {
+	c.Flags().StringVar(&w.dress, "dress", "dusk", "colours of the window: dusk, day or night")
+	c.Flags().Uint64Var(&w.seed, "seed", 0, "seed of all chance in each run (default a new one for each)")
+	c.Flags().BoolVar(&w.calm, "calm", false, "nobody walks in and no voice interrupts")
+}
 
 func demoCommand() *cobra.Command {
-	return &cobra.Command{
+	w := &windowCommand{demo: true}
+	c := &cobra.Command{
 		Use:   "demo",
 		Short: "Watch a cold start: in the window, or in the terminal where there is no display",
 		Args:  cobra.NoArgs,
@@ -49,9 +59,11 @@ func demoCommand() *cobra.Command {
 				demo.SetErr(c.ErrOrStderr())
 				return f.rehearse(demo)
 			}
-			return openWindow(c, true)
+			return w.open(c, nil)
 		},
 	}
+	w.add(c)
+	return c
 }
 
 // displayed reports whether there is somewhere to open a window.
@@ -64,13 +76,14 @@ func displayed() bool {
 
 // desk is what the window works with: the aircraft, the store and the sound.
 type desk struct {
+	window    *windowCommand
 	libraries []*procedure.Library
 	store     *record.Store // nil when it could not be opened
 	trouble   string        // why not, for the screen
 	player    *audio.Player
 }
 
-func openWindow(c *cobra.Command, demo bool) error {
+func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	if !displayed() {
 		return usage(fmt.Errorf("there is no display to open a window on; 'kickover demo' and 'kickover rehearse' work in the terminal"))
 	}
@@ -78,7 +91,7 @@ func openWindow(c *cobra.Command, demo bool) error {
 	if err != nil {
 		return err
 	}
-	d := &desk{libraries: libs, player: audio.Open(audio.Options{CacheDir: filepath.Join(xdg.CacheHome, "kickover", "speech")})}
+	d := &desk{window: w, libraries: libs, player: audio.Open(audio.Options{CacheDir: filepath.Join(xdg.CacheHome, "kickover", "speech")})}
 	defer d.player.Close()
 	if d.store, err = record.Open(record.DefaultPath()); err != nil {
 		d.trouble = err.Error()
@@ -87,7 +100,7 @@ func openWindow(c *cobra.Command, demo bool) error {
 	}
 	go d.prepare()
 	ui.Run(ui.Options{
-		Title: "Kickover", Libraries: libs, Dress: theme.Dusk, Demo: demo,
+		Title: "Kickover", Libraries: libs, Dress: theme.Named(w.dress), Demo: w.demo,
 		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open,
 		Painted: func() { announcePainted(c.ErrOrStderr()) },
 	})
@@ -110,9 +123,13 @@ func (d *desk) prepare() {
 
 // begin starts a run as it was chosen.
 func (d *desk) begin(c home.Chosen) (ui.Session, error) {
+	seed := d.window.seed
+	if seed == 0 {
+		seed = rand.Uint64()
+	}
 	return d.session(rehearsal.Options{
 		Library: c.Library, Flow: c.Flow, Phase: c.Phase, Panel: c.Panel, Conditions: c.Conditions,
-		Seed: rand.Uint64(), Happenings: true,
+		Faults: c.Faults, Seed: seed, Happenings: !d.window.calm,
 	}, true)
 }
 

@@ -24,7 +24,7 @@ const mostReasons = 3
 func (r *Report) explain(st *procedure.State) {
 	r.Why = r.why()
 	for _, find := range []func(*procedure.State) []Reason{
-		r.breachReasons, r.primeReasons, r.cylinderReasons, r.catchReasons, r.decisionReasons, r.stepReasons,
+		r.breachReasons, r.faultReasons, r.primeReasons, r.cylinderReasons, r.catchReasons, r.decisionReasons, r.stepReasons,
 	} {
 		r.Reasons = append(r.Reasons, find(st)...)
 	}
@@ -106,6 +106,18 @@ var breachAdvice = map[procedure.Breach]string{
 	procedure.BreachNoOil:        "No pressure in time: mixture to cut-off, now.",
 	procedure.BreachOverspeed:    "Throttle back to the start mark before you crank.",
 }
+
+// faultReasons tells what was wrong with the aeroplane, now that it may be told.
+func (r *Report) faultReasons(*procedure.State) []Reason {
+	var out []Reason
+	for _, f := range r.Faults {
+		out = append(out, Reason{Head: "What was wrong: " + lowerFirst(f.Name) + ".", Body: upperFirst(f.Signs) + ". " + upperFirst(f.WayOut) + "."})
+	}
+	return out
+}
+
+func lowerFirst(s string) string { return strings.ToLower(s[:1]) + s[1:] }
+func upperFirst(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
 // primeReasons sets the prime against its window and against the cue.
 func (r *Report) primeReasons(*procedure.State) []Reason {

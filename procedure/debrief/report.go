@@ -3,6 +3,7 @@ package debrief
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"time"
 
@@ -35,6 +36,7 @@ type Report struct {
 	Breaches []procedure.BreachAt
 	Omitted  int // steps lost after an interruption
 	Skipped  time.Duration
+	Faults   []powerplant.FaultInfo // what was wrong and was not told
 
 	FuelFlow Trace // g/s as indicated
 	RPM      Trace
@@ -106,6 +108,7 @@ func Of(s Subject) (*Report, error) {
 		Primes:  st.Primes, Breaches: st.Breaches, Omitted: st.Omitted,
 		Band: Band{Lean: 100 * spec.Fuel.LeanLimit, Rich: 100 * spec.Fuel.RichLimit},
 	}
+	r.readFaults(s)
 	r.readTraces(s.Events)
 	for i := range st.Steps {
 		r.Steps = append(r.Steps, stepOf(&st.Steps[i]))
@@ -120,6 +123,21 @@ func stepOf(s *procedure.StepState) Step {
 		Key: s.Key, Step: s.Step, Verdict: s.Verdict, Window: s.Window,
 		Reached: s.Status == procedure.StatusDone, Begin: s.Begin, Done: s.Done,
 		Elapsed: s.Elapsed, Value: s.Value,
+	}
+}
+
+// readFaults lists what was wrong, as the run began and as it was injected; what
+// the flow's own name says is not a secret.
+func (r *Report) readFaults(s Subject) {
+	flow, _ := s.Library.Flow(s.Flow)
+	for _, info := range powerplant.Faults() {
+		hidden := slices.Contains(s.Faults, string(info.Fault))
+		for _, e := range s.Events {
+			hidden = hidden || e.Kind == procedure.EventFault && e.Subject == string(info.Fault)
+		}
+		if hidden && string(info.Fault) != flow.Situation && !(flow.Situation == "fire" && info.Fault == powerplant.FaultInductionFire) {
+			r.Faults = append(r.Faults, info)
+		}
 	}
 }
 

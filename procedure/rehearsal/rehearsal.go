@@ -3,6 +3,7 @@ package rehearsal
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"kickover/procedure"
@@ -86,6 +87,7 @@ func New(o Options) (*Rehearsal, error) {
 	if o.Library == nil || o.Library.Aircraft == nil {
 		return nil, fmt.Errorf("rehearsal: no aircraft was given")
 	}
+	o.Faults = o.withSituation()
 	ledger := starter.New(o.Library.Aircraft.Starter)
 	run, err := procedure.NewRun(procedure.Setup{
 		Library: o.Library, Flow: o.Flow, Phase: o.Phase, Panel: o.Panel,
@@ -125,6 +127,22 @@ func New(o Options) (*Rehearsal, error) {
 	}
 	r.happen(procedure.Event{Kind: procedure.EventTick})
 	return r, nil
+}
+
+// withSituation adds what a flow's situation says of the engine: a flow for a
+// flooded engine begins with a flooded engine.
+func (o Options) withSituation() []powerplant.Fault {
+	f, ok := o.Library.Flow(o.Flow)
+	if !ok {
+		return o.Faults
+	}
+	fault, ok := map[string]powerplant.Fault{
+		"flooded": powerplant.FaultFlooded, "fire": powerplant.FaultInductionFire,
+	}[f.Situation]
+	if !ok || slices.Contains(o.Faults, fault) {
+		return o.Faults
+	}
+	return append(slices.Clone(o.Faults), fault)
 }
 
 // Now is how far the run has come.

@@ -9,7 +9,6 @@ import (
 	"kickover/assets"
 	"kickover/procedure"
 	"kickover/procedure/flowfile"
-	"kickover/procedure/powerplant"
 	"kickover/procedure/rehearsal"
 	"kickover/procedure/starter"
 )
@@ -61,9 +60,6 @@ func TestShippedFlowsStartTheEngine(t *testing.T) {
 					o := rehearsal.Options{
 						Library: lib, Flow: f.ID, Phase: procedure.Demonstrate, Seed: 1,
 						Conditions: rehearsal.Conditions{OATCelsius: oat, SinceShutdown: since[f.Situation]},
-					}
-					if f.Situation == "flooded" {
-						o.Faults = []powerplant.Fault{powerplant.FaultFlooded}
 					}
 					r := begin(t, o)
 					fly(r)

@@ -120,6 +120,7 @@ type Stepper struct {
 	values   []string
 	selected int
 	onChange func(int)
+	veiled   bool
 	frame    *canvas.Rectangle
 	label    *canvas.Text
 	value    *canvas.Text
@@ -147,9 +148,16 @@ func NewStepper(t theme.Tokens, name string, values []string, selected int, onCh
 // Selected is the index of the present value.
 func (s *Stepper) Selected() int { return s.selected }
 
+// Veil hides the value without taking the stepper away, or shows it again.
+func (s *Stepper) Veil(on bool) {
+	s.veiled = on
+	s.paint()
+	s.Refresh()
+}
+
 // Select goes to a value; an index outside is ignored.
 func (s *Stepper) Select(i int) {
-	if i < 0 || i >= len(s.values) || i == s.selected {
+	if i < 0 || i >= len(s.values) || i == s.selected || s.veiled {
 		return
 	}
 	s.selected = i
@@ -176,12 +184,15 @@ func (s *Stepper) paint() {
 	if s.focused {
 		s.frame.StrokeColor, s.frame.StrokeWidth = t.Now, 3
 	}
-	s.value.Text = s.values[s.selected]
+	s.value.Text, s.value.Color = s.values[s.selected], t.Ink
+	if s.veiled {
+		s.value.Text, s.value.Color = "hidden", t.Ink3
+	}
 	s.less.Color, s.more.Color = t.Ink2, t.Ink2
-	if s.selected == 0 {
+	if s.selected == 0 || s.veiled {
 		s.less.Color = t.Line
 	}
-	if s.selected == len(s.values)-1 {
+	if s.selected == len(s.values)-1 || s.veiled {
 		s.more.Color = t.Line
 	}
 	for _, o := range []fyne.CanvasObject{s.frame, s.value, s.less, s.more} {

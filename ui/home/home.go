@@ -6,15 +6,19 @@
 package home
 
 import (
+	"cmp"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/procedure"
+	"kickover/procedure/powerplant"
 	"kickover/procedure/rehearsal"
 	"kickover/ui/control"
 	"kickover/ui/theme"
@@ -27,7 +31,8 @@ type Chosen struct {
 	Phase      procedure.Phase
 	Panel      string
 	Conditions rehearsal.Conditions
-	Surprise   bool // the conditions are not shown
+	Faults     []powerplant.Fault // not told to the student
+	Surprise   bool               // the conditions are not shown
 }
 
 // Options are what the screen needs from outside.
@@ -44,7 +49,8 @@ type Screen struct {
 	flows    []*procedure.Flow
 	rows     []*control.Row
 	flow     int
-	panel    int
+	aircraft *control.Choice
+	panels   *control.Choice // nil for an aircraft with one panel
 	phase    *control.Choice
 	steppers [4]*control.Stepper
 	surprise *control.Button
@@ -74,16 +80,40 @@ var charges = []float64{0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.88, 0.95, 1}
 
 // New makes the screen with the first aircraft chosen.
 func New(o Options) *Screen {
-	s := &Screen{o: o, library: o.Libraries[0]}
-	for _, f := range s.library.Flows {
+	s := &Screen{o: o}
+	t := o.Theme
+	var names []string
+	for _, l := range o.Libraries {
+		names = append(names, l.Aircraft.Name)
+	}
+	s.aircraft = control.NewChoice(t, names, 0, func(i int) { s.board(o.Libraries[i]) })
+	s.content = container.NewStack()
+	s.board(o.Libraries[0])
+	return s
+}
+
+// board takes an aircraft: its flows and its panels.
+func (s *Screen) board(l *procedure.Library) {
+	s.library, s.flows, s.rows, s.panels = l, nil, nil, nil
+	for _, f := range l.Flows {
 		if f.Entry {
 			s.flows = append(s.flows, f)
 		}
 	}
+	slices.SortStableFunc(s.flows, func(a, b *procedure.Flow) int { return cmp.Compare(order[a.Situation], order[b.Situation]) })
+	if len(l.Aircraft.Panels) > 1 {
+		var names []string
+		for _, p := range l.Aircraft.Panels {
+			names = append(names, p.Name)
+		}
+		s.panels = control.NewChoice(s.o.Theme, names, 0, nil)
+	}
 	s.build()
 	s.choose(0)
-	return s
 }
+
+// order is that in which situations are learnt.
+var order = map[string]int{"cold": 0, "warm": 1, "hot": 2, "flooded": 3, "fire": 4}
 
 // Content is what goes below the window's header.
 func (s *Screen) Content() fyne.CanvasObject { return s.content }
@@ -109,16 +139,22 @@ func (s *Screen) build() {
 	}
 	s.surprise = control.NewButton(t, "Surprise me", "", control.Plain, s.hide)
 	s.begin = control.NewButton(t, "Begin", "↵", control.Primary, s.start)
-	s.content = s.arrange()
+	s.hidden = false
+	s.content.Objects = []fyne.CanvasObject{s.arrange()}
+	s.content.Refresh()
 }
 
 // arrange lays the screen out: flows on the left, how and when on the right.
 func (s *Screen) arrange() *fyne.Container {
 	t := s.o.Theme
 	title := control.Text("What will you practise?", control.Title, fonts.WeightBold, t.Ink)
-	sub := control.Text(s.library.Aircraft.Name+"  ·  "+s.library.Aircraft.Summary, control.Body, fonts.WeightRegular, t.Ink2)
+	sub := control.Text(s.library.Aircraft.Summary, control.Label, fonts.WeightRegular, t.Ink2)
 	flows, how, day := control.Heading("THE FLOW", t), control.Heading("THE PHASE", t), control.Heading("THE DAY", t)
-	children := []fyne.CanvasObject{title, sub, flows, how, day, s.phase, s.note, s.surprise, s.begin}
+	machine := control.Heading("THE AEROPLANE", t)
+	children := []fyne.CanvasObject{title, machine, s.aircraft, sub, flows, how, day, s.phase, s.note, s.surprise, s.begin}
+	if s.panels != nil {
+		children = append(children, s.panels)
+	}
 	for _, r := range s.rows {
 		children = append(children, r)
 	}
@@ -130,21 +166,29 @@ func (s *Screen) arrange() *fyne.Container {
 		left := (size.Width - 2*edge - gap) * 0.5
 		right := size.Width - 2*edge - gap - left
 		x2 := float32(edge) + left + gap
-		control.PutText(title, edge, 24)
-		control.PutText(sub, edge, 66)
-		control.PutText(flows, edge, 120)
+		control.PutText(title, edge, 20)
+		control.PutText(machine, edge, 78)
+		control.Put(s.aircraft, edge, 102, left, 46)
+		control.PutText(sub, edge, 156)
+		control.PutText(flows, edge, 196)
+		pitch := min(76, (size.Height-220-24)/float32(len(s.rows)))
 		for i, r := range s.rows {
-			control.Put(r, edge, 146+float32(i)*76, left, 66)
+			control.Put(r, edge, 220+float32(i)*pitch, left, pitch-8)
 		}
-		control.PutText(how, x2, 120)
-		control.Put(s.phase, x2, 146, right, 46)
-		control.PutText(s.note, x2, 200)
-		control.PutText(day, x2, 248)
-		for i, st := range s.steppers {
-			control.Put(st, x2, 274+float32(i)*54, right, 46)
+		control.PutText(how, x2, 78)
+		control.Put(s.phase, x2, 102, right, 46)
+		control.PutText(s.note, x2, 156)
+		control.PutText(day, x2, 196)
+		y := float32(220)
+		for _, st := range s.steppers {
+			control.Put(st, x2, y, right, 46)
+			y += 54
 		}
-		control.Put(s.surprise, x2, 274+4*54, right, 46)
-		control.Put(s.begin, x2, size.Height-72, right, 56)
+		control.Put(s.surprise, x2, y, right, 46)
+		if s.panels != nil {
+			control.Put(s.panels, x2, y+62, right, 46)
+		}
+		control.Put(s.begin, x2, size.Height-80, right, 56)
 	}, children...)
 }
 
@@ -168,15 +212,11 @@ func (s *Screen) choose(i int) {
 func (s *Screen) hide() {
 	s.hidden = !s.hidden
 	for _, st := range s.steppers {
-		if s.hidden {
-			st.Hide()
-		} else {
-			st.Show()
-		}
+		st.Veil(s.hidden)
 	}
 	s.surprise.SetText("Surprise me")
 	if s.hidden {
-		s.surprise.SetText("A surprise: show the day again")
+		s.surprise.SetText("A surprise, and something may be wrong: show the day again")
 	}
 }
 
@@ -190,8 +230,12 @@ func (s *Screen) start() {
 			BatteryCharge: charges[s.steppers[3].Selected()],
 		},
 	}
+	if s.panels != nil {
+		c.Panel = s.library.Aircraft.Panels[s.panels.Selected()].ID
+	}
 	if s.hidden {
 		c.Conditions = surprise(c.Conditions.SinceShutdown)
+		c.Faults = surpriseFault(s.flows[s.flow])
 	}
 	s.o.Begin(c)
 }
@@ -207,6 +251,19 @@ func surprise(since time.Duration) rehearsal.Conditions {
 		BatteryCharge:   0.6 + 0.4*rand.Float64(),
 		SurpriseOffered: true,
 	}
+}
+
+// surpriseFault now and then gives something wrong, as a real day does.
+func surpriseFault(f *procedure.Flow) []powerplant.Fault {
+	const chance = 0.4
+	if f.Situation == "fire" || f.Situation == "flooded" || rand.Float64() > chance {
+		return nil
+	}
+	faults := []powerplant.Fault{
+		powerplant.FaultPumpDead, powerplant.FaultWeakBattery, powerplant.FaultSulphated, powerplant.FaultFlooded,
+		powerplant.FaultNoOilPressure, powerplant.FaultAlternatorDead, powerplant.FaultStaysEngaged,
+	}
+	return []powerplant.Fault{faults[rand.IntN(len(faults))]}
 }
 
 // primeWords is the prime of a flow, in a few characters.
