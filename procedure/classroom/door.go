@@ -9,7 +9,7 @@ import (
 // in once in 50,000 codes.
 const (
 	codeLife        = 15 * time.Minute // a code is good for so long, then the projector shows another
-	wrongPerAddress = 5                // wrong tries from one address before it has to wait
+	wrongPerAddress = 6                // wrong tries from one address before it has to wait; a station makes two for each code that is typed
 	wrongPerCode    = 20               // wrong tries from everywhere before the code is changed
 	addressWait     = time.Minute
 	addressesKept   = 1024

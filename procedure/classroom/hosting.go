@@ -23,16 +23,27 @@ func (i *Instructor) Live(s StationID, data []byte) {
 	i.mu.Lock()
 	i.board.Position(s, l, now)
 	st := i.stations[s]
-	behind := st != nil && l.Orders < len(st.orders) && now-st.resent > orderWait
+	room := i.room
+	due := st != nil && room != nil && now-st.resent > orderWait
+	missed := due && l.Rev < i.state.Rev
+	behind := due && l.Orders < len(st.orders)
+	if missed {
+		st.resent = now
+	}
 	i.mu.Unlock()
+	if missed {
+		if n, ok := i.drillNotice(s); ok {
+			_ = room.Send(s, encode(n))
+		}
+	}
 	if behind {
 		i.sendOrders(s, l.Orders)
 	}
 	i.o.Changed()
 }
 
-// orderWait is how long a station has to carry out an order before it is sent
-// again; ordersAtOnce is how many are.
+// orderWait is how long a station has to take up what it was told before it is
+// told again; ordersAtOnce is how many are.
 const (
 	orderWait    = time.Second
 	ordersAtOnce = 16
@@ -148,6 +159,7 @@ func (i *Instructor) announceAll() {
 	to := make([]StationID, 0, len(i.stations))
 	for s, st := range i.stations {
 		if st.key != nil && st.Cut == "" {
+			st.resent = i.Time()
 			to = append(to, s)
 		}
 	}

@@ -60,7 +60,7 @@ type seated struct {
 	bookedStation
 	key     []byte // for sealed messages; empty until it said hello
 	orders  []Order
-	resent  time.Duration // when orders were last sent, class time
+	resent  time.Duration // when it was last told something, class time
 	strikes int
 	noted   int // lines about it in the log
 }

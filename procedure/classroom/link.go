@@ -73,5 +73,11 @@ type Parcel struct {
 	Data    []byte
 }
 
+// Why a station is not in the class, as its link reports with Down and Refused.
+var (
+	ErrUntrusted = errors.New("the machine at this address is not the instructor's: its check words are others than those you typed; look at the projector again, and tell the instructor")
+	ErrRefused   = errors.New("the class did not let this machine in: the code is wrong or has changed, there were too many tries, or the instructor cut it off; look at the projector again")
+)
+
 // ErrAway means there is no connection at the moment.
 var ErrAway = errors.New("the instructor's machine cannot be reached at the moment: everything is kept here and delivered later")

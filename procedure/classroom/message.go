@@ -76,6 +76,7 @@ type Live struct {
 	Gauges  []number          `json:"gauges,omitempty"`  // as the aircraft's instruments
 	Waiting int               `json:"waiting,omitempty"` // events that the instructor has not confirmed
 	Orders  int               `json:"orders,omitempty"`  // number of the last order carried out
+	Rev     int               `json:"rev,omitempty"`     // of the last word on the drill that it heard
 	Ready   bool              `json:"ready,omitempty"`   // the announced drill can begin
 	Unsure  time.Duration     `json:"unsure,omitempty"`  // how far its clock comparison may be out
 	Missing string            `json:"missing,omitempty"` // why the drill cannot be flown here
@@ -89,7 +90,7 @@ func decodeLive(data []byte) (Live, error) {
 	}
 	if len(l.Levers) > gaugesLimit || len(l.Gauges) > gaugesLimit ||
 		tooLong(nameLimit, string(l.Run), string(l.Drill), l.Key, string(l.Breach), l.Engine, string(l.Outcome)) || tooLong(textLimit, l.Title, l.Missing) ||
-		l.Step < 0 || l.Steps < 0 || l.Step > l.Steps || l.Steps > 10_000 || l.Unsafe < 0 || l.Tries < 0 || l.Waiting < 0 || l.Orders < 0 {
+		l.Step < 0 || l.Steps < 0 || l.Step > l.Steps || l.Steps > 10_000 || l.Unsafe < 0 || l.Tries < 0 || l.Waiting < 0 || l.Orders < 0 || l.Rev < 0 {
 		return Live{}, errMalformed
 	}
 	return l, nil

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/rand"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"sync"
@@ -158,16 +159,20 @@ func Join(id Identity, o StationOptions, dial func(Identity, Ear) (Link, error))
 // Close leaves the class. A run that goes on is over; what was not delivered is
 // on the disk and is delivered next time.
 func (s *Station) Close() {
-	done := make(chan struct{})
+	run := make(chan *Recorder, 1)
 	s.post(func() {
-		if s.drill != nil {
-			s.endDrill()
+		if s.drill == nil {
+			run <- nil
+			return
 		}
-		close(done)
+		s.endDrill()
+		run <- s.drill.run
 	})
-	select {
-	case <-done:
-	case <-s.ctx.Done():
+	if r := <-run; r != nil {
+		select {
+		case <-r.over:
+		case <-time.After(closeWait): // a seat that does not end its run
+		}
 	}
 	s.cancel()
 	if l := s.link.Load(); l != nil {
@@ -176,6 +181,9 @@ func (s *Station) Close() {
 	s.working.Wait()
 	s.book.Close()
 }
+
+// closeWait is how long a run may take to write its end.
+const closeWait = 2 * time.Second
 
 // Status is how the station stands.
 func (s *Station) Status() Status {
@@ -193,7 +201,7 @@ func (s *Station) Logbook() *Logbook { return s.book }
 // Begin begins a run of a drill at one's own pace; otherwise it does nothing.
 func (s *Station) Begin() {
 	s.post(func() {
-		if d := s.drill; d != nil && d.Mode == OwnPace && d.state == Going && d.missing == "" && (d.run == nil || d.run.over.Load()) {
+		if d := s.drill; d != nil && d.Mode == OwnPace && d.state == Going && d.missing == "" && (d.run == nil || d.run.isOver()) {
 			s.begin(d)
 		}
 	})
@@ -246,8 +254,10 @@ func (s *Station) pin(f Fingerprint, class string) {
 
 func (e ear) Down(reason error) {
 	e.s.post(func() {
-		e.s.connected = false
-		e.s.notice = ErrAway.Error()
+		e.s.connected, e.s.notice = false, ErrAway.Error()
+		if errors.Is(reason, ErrUntrusted) || errors.Is(reason, ErrRefused) {
+			e.s.notice = reason.Error()
+		}
 		e.s.tellStatus()
 	})
 }
@@ -398,7 +408,7 @@ func (s *Station) begin(d *drillHere) {
 		Aircraft: d.Options.Library.Aircraft.ID, Flow: d.Options.Flow, FlowHash: d.hash,
 		Phase: d.Options.Phase, Panel: d.Options.Panel, Step: powerplant.StepSize}
 	s.latest.Store(nil)
-	d.run = &Recorder{log: s.book.Begin(RunID(rand.Text()), header), tokens: newTokens(d.tokens)}
+	d.run = newRecorder(s.book.Begin(RunID(rand.Text()), header), newTokens(d.tokens))
 	s.o.Seat.Begin(d.Assignment, d.run)
 	s.tellStatus()
 }
@@ -442,7 +452,7 @@ func (s *Station) order(n notice) {
 // tellStatus publishes what the owner knows.
 func (s *Station) tellStatus() {
 	st := Status{Class: s.class, Number: s.number, Name: s.id.Name, Connected: s.connected, Notice: s.notice, Refused: s.refused}
-	l := Live{Orders: s.orders, Unsure: s.times.Error()}
+	l := Live{Rev: s.rev, Orders: s.orders, Unsure: s.times.Error()}
 	if d := s.drill; d != nil {
 		st.Drill, st.State, st.Mode = d.Drill, d.state, d.Mode
 		st.MayBegin = d.Mode == OwnPace && d.state == Going && d.missing == ""
@@ -465,7 +475,29 @@ func (s *Station) tellStatus() {
 type Recorder struct {
 	log    *Log
 	tokens *tokens
-	over   atomic.Bool
+	over   chan struct{} // closed by End
+	end    func()
+}
+
+func newRecorder(l *Log, t *tokens) *Recorder {
+	r := &Recorder{log: l, tokens: t, over: make(chan struct{})}
+	r.end = sync.OnceFunc(func() {
+		l.End()
+		close(r.over)
+	})
+	return r
+}
+
+// Run is the run that is recorded.
+func (r *Recorder) Run() RunID { return r.log.id }
+
+func (r *Recorder) isOver() bool {
+	select {
+	case <-r.over:
+		return true
+	default:
+		return false
+	}
 }
 
 // Append takes an event; it never blocks. A fault is written down under a name
@@ -478,10 +510,7 @@ func (r *Recorder) Append(e procedure.Event) {
 }
 
 // End says that the run is over.
-func (r *Recorder) End() {
-	r.over.Store(true)
-	r.log.End()
-}
+func (r *Recorder) End() { r.end() }
 
 // tokens are the faults' names in a run.
 type tokens struct {

@@ -1,0 +1,210 @@
+package natslink
+
+import (
+	"context"
+	"crypto/sha256"
+	"crypto/tls"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/nats-io/nats.go"
+
+	"kickover/procedure/classroom"
+)
+
+// DefaultPort is the port of a class, where nothing else is chosen.
+const DefaultPort = "4477"
+
+var (
+	errFull       = errors.New("the instructor's machine cannot take more at the moment: everything is kept here and delivered later")
+	errUnanswered = errors.New("the instructor's machine did not answer: everything is kept here and delivered later")
+)
+
+// Calling is how a station finds its class.
+type Calling struct {
+	Digits string // of the join code; empty for one that was in the class before
+	// Wait is the pause before the connection is tried again; zero is half a second.
+	Wait time.Duration
+}
+
+// line is a station's end.
+type line struct {
+	nc    *nats.Conn
+	id    classroom.Identity
+	class atomic.Pointer[string] // the class's id, which the server's name tells
+	ear   classroom.Ear
+
+	mu      sync.Mutex // guards what follows
+	trusted *classroom.Fingerprint
+	doubted bool // the certificate was another
+	closed  bool
+}
+
+// Dial makes a station's end. It tries until it is closed, or until the class
+// refuses it; the ear hears of both.
+func Dial(id classroom.Identity, c Calling, ear classroom.Ear) (classroom.Link, error) {
+	if c.Wait == 0 {
+		c.Wait = 500 * time.Millisecond
+	}
+	address := id.Address
+	if _, _, err := net.SplitHostPort(address); err != nil {
+		address = net.JoinHostPort(strings.Trim(address, "[]"), DefaultPort)
+	}
+	l := &line{id: id, ear: ear}
+	nc, err := nats.Connect("tls://"+address,
+		nats.Name("station"), nats.UserInfo(string(id.Station), join(id.Secret, c.Digits)),
+		nats.Secure(&tls.Config{MinVersion: tls.VersionTLS13, InsecureSkipVerify: true, VerifyConnection: l.verify}), // verified by its pin
+		nats.TLSHandshakeFirst(), nats.Timeout(5*time.Second),
+		nats.CustomInboxPrefix(inboxOf(id.Station)),
+		nats.RetryOnFailedConnect(true), nats.MaxReconnects(-1), nats.ReconnectWait(c.Wait), nats.ReconnectJitter(c.Wait/2, c.Wait/2),
+		nats.ReconnectBufSize(-1), // what is not sent is in the station's own log, not in memory
+		nats.IgnoreDiscoveredServers(), nats.DontRandomize(), nats.PingInterval(2*time.Second), nats.MaxPingsOutstanding(2),
+		nats.FlusherTimeout(2*time.Second),
+		nats.ConnectHandler(l.up), nats.ReconnectHandler(l.up), nats.DisconnectErrHandler(l.down),
+		nats.ReconnectErrHandler(func(nc *nats.Conn, err error) { l.failed(err) }), nats.ClosedHandler(l.over), nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}),
+	)
+	if err != nil {
+		return nil, fmt.Errorf("%s cannot be an address of a class: %w", id.Address, err)
+	}
+	l.nc = nc
+	return l, nil
+}
+
+// verify is called in the handshake, before anything is sent.
+func (l *line) verify(s tls.ConnectionState) error {
+	if len(s.PeerCertificates) == 0 {
+		return classroom.ErrUntrusted
+	}
+	f := classroom.Fingerprint(sha256.Sum256(s.PeerCertificates[0].Raw))
+	l.mu.Lock()
+	known := l.trusted
+	l.mu.Unlock()
+	if known != nil && *known == f || known == nil && l.id.Trust(f) {
+		l.mu.Lock()
+		first := l.trusted == nil
+		l.trusted, l.doubted = &f, false
+		l.mu.Unlock()
+		if first {
+			l.ear.Trusted(f)
+		}
+		return nil
+	}
+	l.mu.Lock()
+	l.doubted = true
+	l.mu.Unlock()
+	return classroom.ErrUntrusted
+}
+
+// up subscribes anew for each connection: the class's id is in the server's name.
+func (l *line) up(nc *nats.Conn) {
+	class, ok := strings.CutPrefix(nc.ConnectedServerName(), "class-")
+	if !ok {
+		return
+	}
+	if l.class.Load() == nil {
+		heard := func(m *nats.Msg) { l.ear.Heard(m.Data) }
+		_, e1 := nc.Subscribe(toOf(class, l.id.Station), heard)
+		_, e2 := nc.Subscribe(allOf(class), heard)
+		if errors.Join(e1, e2) != nil {
+			return
+		}
+		l.class.Store(&class)
+	}
+	l.ear.Up()
+}
+
+func (l *line) down(_ *nats.Conn, err error) {
+	l.mu.Lock()
+	closed := l.closed
+	l.mu.Unlock()
+	if !closed {
+		l.ear.Down(err)
+	}
+}
+
+// failed is told of each try that failed.
+func (l *line) failed(err error) {
+	l.mu.Lock()
+	doubted := l.doubted
+	l.mu.Unlock()
+	switch {
+	case doubted:
+		l.ear.Down(classroom.ErrUntrusted)
+	case errors.Is(err, nats.ErrAuthorization):
+		l.ear.Down(classroom.ErrRefused)
+	default:
+		l.ear.Down(err)
+	}
+}
+
+// over is called when the client gives up: it does so only when it was refused
+// twice, or closed.
+func (l *line) over(nc *nats.Conn) {
+	l.mu.Lock()
+	closed := l.closed
+	l.mu.Unlock()
+	if !closed {
+		l.ear.Refused(classroom.ErrRefused)
+	}
+}
+
+// Live implements classroom.Link.
+func (l *line) Live(data []byte) error {
+	class := l.class.Load()
+	if class == nil || !l.nc.IsConnected() {
+		return classroom.ErrAway
+	}
+	return l.nc.Publish(liveOf(*class, l.id.Station), data)
+}
+
+// Append implements classroom.Link.
+func (l *line) Append(ctx context.Context, data []byte) error {
+	reply, err := l.request(ctx, eventsOf, data)
+	if err != nil {
+		return err
+	}
+	var ack struct {
+		Error *struct {
+			Description string `json:"description"`
+		} `json:"error"`
+		Stream string `json:"stream"`
+	}
+	if json.Unmarshal(reply, &ack) != nil || ack.Error != nil || ack.Stream == "" {
+		return errFull
+	}
+	return nil
+}
+
+// Ask implements classroom.Link.
+func (l *line) Ask(ctx context.Context, question []byte) ([]byte, error) {
+	return l.request(ctx, askOf, question)
+}
+
+func (l *line) request(ctx context.Context, subject func(string, classroom.StationID) string, data []byte) ([]byte, error) {
+	class := l.class.Load()
+	if class == nil || !l.nc.IsConnected() {
+		return nil, classroom.ErrAway
+	}
+	m, err := l.nc.RequestWithContext(ctx, subject(*class, l.id.Station), data)
+	switch {
+	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, nats.ErrNoResponders), errors.Is(err, nats.ErrTimeout):
+		return nil, errUnanswered
+	case err != nil:
+		return nil, fmt.Errorf("%w (%w)", classroom.ErrAway, err)
+	}
+	return m.Data, nil
+}
+
+// Close implements classroom.Link.
+func (l *line) Close() {
+	l.mu.Lock()
+	l.closed = true
+	l.mu.Unlock()
+	l.nc.Close()
+}
