@@ -51,7 +51,7 @@ func (m *Machine) sayCrank() {
 func (m *Machine) letGo(lost bool) {
 	m.ledger.Release(m.stamp)
 	m.releasedAt = m.stamp
-	m.emit(Effect{Kind: Released, At: m.stamp})
+	m.emit(Effect{Kind: Released, At: m.stamp, Rest: m.ledger.Owed(m.stamp)})
 	m.enter(Asking)
 	m.slippedOff = lost
 	m.restOut = max(m.restOut, m.now)

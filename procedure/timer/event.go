@@ -41,12 +41,12 @@ const (
 
 	// For the ledger on disk: what the machine's own ledger was told.
 	Engaged  EffectKind = "engaged"
-	Released EffectKind = "released"
-	Resumed  EffectKind = "resumed" // the release was a slip
-	Struck   EffectKind = "struck"  // the engagement was a mistake
-	Rested   EffectKind = "rested"  // the pilot says that the starter has rested
-	Runs     EffectKind = "runs"    // the engine runs
-	Stopped  EffectKind = "stopped" // the engine was shut down
+	Released EffectKind = "released" // and must Rest from then on
+	Resumed  EffectKind = "resumed"  // the release was a slip
+	Struck   EffectKind = "struck"   // the engagement was a mistake
+	Rested   EffectKind = "rested"   // the pilot says that the starter has rested
+	Runs     EffectKind = "runs"     // the engine runs
+	Stopped  EffectKind = "stopped"  // the engine was shut down
 
 	Keep  EffectKind = "keep"  // Start is to be kept, in place of the one with its Serial
 	Awake EffectKind = "awake" // On: the display must, or need no longer, stay on
@@ -60,6 +60,7 @@ type Effect struct {
 	Priority procedure.Priority
 	Tag      string
 	On       bool
+	Rest     time.Duration
 	Start    Start
 }
 

@@ -53,3 +53,18 @@ type commitment struct {
 func (m *Machine) commit(e Effect) {
 	m.dues = append(slices.Clone(m.dues), commitment{at: m.now + undoFor, effect: e})
 }
+
+// Settle brings out at once what was held back so that it could be undone: the
+// program ends.
+func (m *Machine) Settle(at time.Duration) []Effect {
+	m.out = nil
+	m.advance(min(max(at, origin), horizon))
+	for _, c := range m.dues {
+		if c.effect.Kind == Keep {
+			c.effect.At = m.now
+		}
+		m.emit(c.effect)
+	}
+	m.dues, m.undo = nil, undo{}
+	return m.out
+}

@@ -1,0 +1,111 @@
+package timer
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+)
+
+// surface is the one widget of the screen: all of it is the button, and it has
+// the keyboard.
+type surface struct {
+	widget.BaseWidget
+	screen *Screen
+	mouse  bool // a mouse button holds the button
+	space  bool
+}
+
+var (
+	_ desktop.Keyable   = (*surface)(nil)
+	_ desktop.Mouseable = (*surface)(nil)
+	_ fyne.Draggable    = (*surface)(nil)
+)
+
+func newSurface(s *Screen) *surface {
+	f := &surface{screen: s}
+	f.ExtendBaseWidget(f)
+	return f
+}
+
+func (f *surface) CreateRenderer() fyne.WidgetRenderer { return renderer{f} }
+
+// MinSize leaves the window free to be small; the board scales.
+func (f *surface) MinSize() fyne.Size { return fyne.NewSize(512, 300) }
+
+func (f *surface) Resize(size fyne.Size) {
+	f.BaseWidget.Resize(size)
+	ratio := 1.0
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil {
+		x, _ := c.PixelCoordinateForPosition(fyne.NewPos(1000, 0))
+		ratio = float64(x) / 1000
+	}
+	f.screen.view.fit(size, ratio)
+}
+
+type renderer struct{ f *surface }
+
+func (r renderer) Layout(fyne.Size)             {}
+func (r renderer) MinSize() fyne.Size           { return r.f.MinSize() }
+func (r renderer) Refresh()                     {}
+func (r renderer) Objects() []fyne.CanvasObject { return r.f.screen.view.objects() }
+func (r renderer) Destroy()                     {}
+
+// FocusGained needs nothing.
+func (f *surface) FocusGained() {}
+
+// FocusLost is called when the window loses the foreground too: the end of a
+// hold can no longer be seen, so it has ended.
+func (f *surface) FocusLost() {
+	if f.mouse || f.space || f.screen.direct.Load() {
+		f.screen.driver.lost()
+	}
+	f.mouse, f.space = false, false
+}
+
+func (f *surface) TypedRune(rune)          {}
+func (f *surface) TypedKey(*fyne.KeyEvent) {}
+
+func (f *surface) KeyDown(e *fyne.KeyEvent) {
+	if e.Name != fyne.KeySpace {
+		f.screen.key(e.Name)
+		return
+	}
+	if !f.screen.direct.Load() {
+		f.space = true
+		f.screen.driver.button(true, f.screen.driver.now())
+	}
+}
+
+func (f *surface) KeyUp(e *fyne.KeyEvent) {
+	if e.Name == fyne.KeySpace && f.space {
+		f.space = false
+		f.screen.driver.button(false, f.screen.driver.now())
+	}
+}
+
+func (f *surface) MouseDown(e *desktop.MouseEvent) {
+	at := f.screen.driver.now()
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil {
+		c.Focus(f)
+	}
+	if i, ok := f.screen.view.chip(e.Position); ok {
+		f.screen.choose(i)
+		return
+	}
+	f.mouse = true
+	f.screen.driver.button(true, at)
+}
+
+func (f *surface) MouseUp(*desktop.MouseEvent) { f.letGo() }
+
+// DragEnd is the release of a button after the pointer moved; the toolkit then
+// may send no MouseUp.
+func (f *surface) DragEnd()                { f.letGo() }
+func (f *surface) Dragged(*fyne.DragEvent) {}
+
+func (f *surface) letGo() {
+	if f.mouse {
+		f.mouse = false
+		f.screen.driver.button(false, f.screen.driver.now())
+	}
+}
