@@ -69,7 +69,7 @@ func (p *Plant) properties() {
 
 	k.windingOhms = float64(s.Starter.Ohms * (1 + float64(s.Starter.OhmsPerK*(p.winding-20))))
 	oat := p.cond.OATCelsius
-	k.batteryOhms = float64(s.Battery.Ohms * (1 + float64(s.Battery.OhmsCold*max(0, 25-oat))))
+	k.batteryOhms = s.Battery.InternalOhms(1, oat)
 	k.capacity = float64(s.Battery.AmpereHours * max(0.2, 1-float64(s.Battery.CapacityCold*max(0, 25-oat))))
 	if p.fault.sulphated {
 		k.capacity /= 4

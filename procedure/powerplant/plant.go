@@ -69,7 +69,6 @@ type Plant struct {
 	blazed               float64 // s at full size
 	audit                audit
 	lastThrottle         float64
-	lastPrimer           float64
 
 	// Electrics and oil, every fuelEvery.
 	soc                float64
