@@ -13,15 +13,16 @@ var ErrNotEnough = errors.New("not enough runs")
 
 // Run is what this package needs to know of one run.
 type Run struct {
-	At       time.Time
-	Aircraft procedure.AircraftID
-	Flow     procedure.FlowID
-	Phase    procedure.Phase
-	Prompted bool // each step was spoken: it shows less of what is known
-	Steps    []Step
-	Attempts int
-	Breaches int // acts that could have hurt somebody
-	Started  bool
+	At        time.Time
+	Aircraft  procedure.AircraftID
+	Flow      procedure.FlowID
+	FlowTitle string
+	Phase     procedure.Phase
+	Prompted  bool // each step was spoken: it shows less of what is known
+	Steps     []Step
+	Attempts  int
+	Breaches  int // acts that could have hurt somebody
+	Started   bool
 }
 
 // Step is what became of one step of a run.
@@ -49,7 +50,7 @@ func (s Step) Inside() bool { return s.Verdict == procedure.OnTime }
 // after an attempt that failed is left out: it is another task.
 func Observe(at time.Time, flow *procedure.Flow, phase procedure.Phase, r *debrief.Report, events []procedure.Event) Run {
 	run := Run{
-		At: at, Aircraft: flow.Aircraft, Flow: flow.ID, Phase: phase,
+		At: at, Aircraft: flow.Aircraft, Flow: flow.ID, FlowTitle: flow.Title, Phase: phase,
 		Prompted: phase != procedure.Evaluate,
 		Attempts: len(r.Attempts), Breaches: len(r.Breaches), Started: r.Started,
 	}
