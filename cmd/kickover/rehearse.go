@@ -116,7 +116,7 @@ func (f *rehearseFlags) rehearse(c *cobra.Command) error {
 	if !f.fast && !f.silent {
 		sound := openSound(c.ErrOrStderr())
 		defer sound.close()
-		options.Voice, options.Sound = sound, sound
+		options.Voice, options.Sound, options.Captioned = sound, sound, true
 		sound.prepare(options.Library)
 	}
 	run, err := rehearsal.New(options)

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"sync/atomic"
+	"sync"
 	"time"
 
 	"github.com/adrg/xdg"
@@ -20,18 +20,74 @@ import (
 // player, which speaks in moments of the machine's clock.
 type sound struct {
 	player *audio.Player
-	live   atomic.Pointer[rehearsal.Live]
+	stop   chan struct{}
+
+	mu     sync.Mutex
+	live   *rehearsal.Live // the run that is heard; nil between runs
+	unseen *audio.Caption  // of a line begun before the run was attached
 }
 
-// openSound starts the player; sentences about the sound go to notices.
+// newSound joins a player; captions are forwarded until it is closed.
+func newSound(p *audio.Player) *sound {
+	s := &sound{player: p, stop: make(chan struct{})}
+	go s.forward()
+	return s
+}
+
+// openSound starts a player; sentences about the sound go to notices.
 func openSound(notices io.Writer) *sound {
-	s := &sound{player: audio.Open(audio.Options{CacheDir: filepath.Join(xdg.CacheHome, "kickover", "speech")})}
+	p := audio.Open(audio.Options{CacheDir: speechCache()})
 	go func() {
-		for n := range s.player.Notices() {
+		for n := range p.Notices() {
 			fmt.Fprintln(notices, "kickover:", n)
 		}
 	}()
-	return s
+	return newSound(p)
+}
+
+// speechCache is where lines without a clip are kept once they are rendered.
+func speechCache() string { return filepath.Join(xdg.CacheHome, "kickover", "speech") }
+
+// forward shows each line while it is heard.
+func (s *sound) forward() {
+	for {
+		select {
+		case <-s.stop:
+			return
+		case c := <-s.player.Captions():
+			s.mu.Lock()
+			live := s.live
+			if live == nil {
+				s.unseen = &c
+			}
+			s.mu.Unlock()
+			if live != nil {
+				show(live, c)
+			}
+		}
+	}
+}
+
+func show(live *rehearsal.Live, c audio.Caption) {
+	live.Spoken(c.Text, procedure.Priority(c.Priority), time.Until(c.Begins), c.Ends.Sub(c.Begins))
+}
+
+// attach lets beats be told from the run that is being driven; nil is between
+// runs.
+func (s *sound) attach(l *rehearsal.Live) {
+	s.mu.Lock()
+	unseen := s.unseen
+	s.live, s.unseen = l, nil
+	s.mu.Unlock()
+	if l != nil && unseen != nil {
+		show(l, *unseen)
+	}
+}
+
+func (s *sound) attached() *rehearsal.Live {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.live
 }
 
 // prepare makes the lines of a flow ready, so that none is rendered at the tick.
@@ -48,9 +104,6 @@ func spokenLines(lib *procedure.Library) []string {
 	return lines
 }
 
-// attach lets beats be told from the run that is being driven.
-func (s *sound) attach(l *rehearsal.Live) { s.live.Store(l) }
-
 // soon is when a line is near enough to be reactive: the next sample possible is
 // sooner than any schedule.
 const soon = 150 * time.Millisecond
@@ -58,7 +111,7 @@ const soon = 150 * time.Millisecond
 // Say asks the player for a line.
 func (s *sound) Say(u rehearsal.Utterance) {
 	line := audio.Line{Text: u.Line.Caption, Say: u.Line.Say, Priority: audio.Priority(u.Priority), Tag: u.Tag}
-	if l := s.live.Load(); l != nil {
+	if l := s.attached(); l != nil {
 		if left := l.Until(u.Beat); left > soon {
 			line.Beat = time.Now().Add(left)
 		}
@@ -93,5 +146,6 @@ func (s *sound) hushEngine() {
 
 func (s *sound) close() {
 	s.hushEngine()
+	close(s.stop)
 	s.player.Close()
 }

@@ -6,13 +6,11 @@ import (
 	"io"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"runtime"
 	"strings"
 	"sync/atomic"
 	"time"
 
-	"github.com/adrg/xdg"
 	"github.com/spf13/cobra"
 
 	"kickover/audio"
@@ -80,7 +78,7 @@ type desk struct {
 	libraries []*procedure.Library
 	store     *record.Store // nil when it could not be opened
 	trouble   string        // why not, for the screen
-	player    *audio.Player
+	sound     *sound
 }
 
 func (w *windowCommand) open(c *cobra.Command, _ []string) error {
@@ -91,8 +89,8 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	if err != nil {
 		return err
 	}
-	d := &desk{window: w, libraries: libs, player: audio.Open(audio.Options{CacheDir: filepath.Join(xdg.CacheHome, "kickover", "speech")})}
-	defer d.player.Close()
+	d := &desk{window: w, libraries: libs, sound: newSound(audio.Open(audio.Options{CacheDir: speechCache()}))}
+	defer d.sound.close()
 	if d.store, err = record.Open(record.DefaultPath()); err != nil {
 		d.trouble = err.Error()
 	} else {
@@ -117,7 +115,7 @@ func announcePainted(w io.Writer) {
 // prepare renders lines that have no clip, while the person is choosing.
 func (d *desk) prepare() {
 	for _, l := range d.libraries {
-		d.player.Prepare(context.Background(), spokenLines(l))
+		d.sound.prepare(l)
 	}
 }
 
@@ -136,12 +134,13 @@ func (d *desk) begin(c home.Chosen) (ui.Session, error) {
 // session makes a run; kept says whether it goes into the store. Explain is read
 // and not flown: there is nothing to keep of it.
 func (d *desk) session(o rehearsal.Options, kept bool) (*session, error) {
-	s := &session{desk: d, sound: &sound{player: d.player}}
+	s := &session{desk: d, sound: d.sound}
+	s.sound.attach(nil)
 	if kept && d.store != nil && o.Phase != procedure.Explain {
 		s.journal = d.store.Journal(headerOf(o), record.JournalOptions{OnStatus: func(st record.Status) { s.setNotice(st.Notice) }})
 		o.Recorder = journalRecorder{s.journal}
 	}
-	o.Voice, o.Sound = s.sound, s.sound
+	o.Voice, o.Sound, o.Captioned = s.sound, s.sound, true
 	run, err := rehearsal.New(o)
 	if err != nil {
 		return nil, err
@@ -266,7 +265,7 @@ func (s *session) Notice() string {
 	if n := s.notice.Load(); n != nil && *n != "" {
 		return *n
 	}
-	return s.desk.player.Status().Text
+	return s.sound.player.Status().Text
 }
 
 // screenEvery is how often the window is given a snapshot.

@@ -68,6 +68,16 @@ func (c *captioner) next(now time.Duration) int {
 // timed reports whether a line is worth nothing after its moment.
 func timed(p procedure.Priority) bool { return p == procedure.PriorityCount }
 
+// hear shows a line that a voice speaks, for as long as it is heard.
+func (c *captioner) hear(line Caption, until time.Duration) {
+	if line.Text == c.shown.Text && line.At == c.shown.At {
+		c.until = until // it was cut short
+		return
+	}
+	c.shown, c.until = line, until
+	c.spoken = append(c.spoken, line)
+}
+
 // readingTime is how long a caption stays: about as long as it takes to say.
 func readingTime(l procedure.Line) time.Duration {
 	const perLetter = 65 * time.Millisecond

@@ -92,6 +92,14 @@ func (l *Live) Pause(on bool) {
 	l.ask(func(d *driver) { d.pause(on) })
 }
 
+// Spoken shows a line that is heard for a while from now on.
+func (l *Live) Spoken(text string, p procedure.Priority, in, lasts time.Duration) {
+	l.ask(func(d *driver) {
+		at := l.Now() + in
+		d.run.Spoken(Caption{Text: text, Priority: p, At: at}, at+lasts)
+	})
+}
+
 // End closes the run.
 func (l *Live) End(why string) {
 	l.ask(func(d *driver) { d.run.End(why) })

@@ -50,6 +50,7 @@ type Options struct {
 	Replay     bool              // a stored run is flown again: by Hands alone
 	Happenings bool              // people walk in and voices interrupt, in Perform and Evaluate
 	Voice      Voice             // nil: captions only
+	Captioned  bool              // the voice tells by Spoken what is heard, and when
 	Sound      Sound             // nil: no engine sound; only [Drive] makes it heard
 	Recorder   Recorder          // nil: kept in memory only
 }
@@ -218,6 +219,9 @@ func (r *Rehearsal) SkipRest() time.Duration {
 	return left
 }
 
+// Spoken shows a line while it is heard: from c.At to until.
+func (r *Rehearsal) Spoken(c Caption, until time.Duration) { r.captions.hear(c, until) }
+
 // Paused notes that a stretch of real time did not count, as when the machine
 // slept: what was due in it is not held against the student.
 func (r *Rehearsal) Paused(length time.Duration) {
@@ -365,7 +369,9 @@ func (r *Rehearsal) effect(f procedure.Effect) {
 	switch f.Kind {
 	case procedure.EffectSay:
 		u := Utterance{Line: f.Line, Beat: f.At, Priority: f.Priority, Tag: string(f.Step)}
-		r.captions.say(u)
+		if !r.o.Captioned {
+			r.captions.say(u)
+		}
 		if r.o.Voice != nil {
 			r.o.Voice.Say(u)
 		}
