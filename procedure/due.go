@@ -58,7 +58,7 @@ func (r *Run) dueLevers(consider func(time.Duration, func())) {
 			consider(max(s.metSince, s.Begin)+leverRest, func() { r.rested(s) })
 			continue
 		}
-		if !r.catching() && r.movedTo(s) && !r.holdAheadOfAny(i, s.Step) {
+		if !r.catching() && r.movedTo(s) && !r.holdAheadOfAny(i, s.Step) && !r.onItsWay(s.Step) {
 			consider(s.metSince+leverRest, func() { r.passTo(r.index(s), r.metAt(s.metSince)) })
 		}
 	}
@@ -73,6 +73,18 @@ func (r *Run) movedTo(s *StepState) bool {
 func (r *Run) holdAheadOfAny(i int, s *Step) bool {
 	for _, t := range s.Targets {
 		if r.holdAhead(i, t.Control) {
+			return true
+		}
+	}
+	return false
+}
+
+// onItsWay reports whether the present step moves one of the same controls: a
+// lever that rests at the start mark on its way to the prime mark has not passed
+// over the prime.
+func (r *Run) onItsWay(ahead *Step) bool {
+	for _, t := range ahead.Targets {
+		if concerns(r.steps[r.present].Step, t.Control) {
 			return true
 		}
 	}

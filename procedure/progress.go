@@ -170,7 +170,7 @@ func (r *Run) reachAhead(m *moved) {
 		if r.needsRest(s.Step, m.control) {
 			continue // the deadline in nextDue takes it when the lever rests
 		}
-		if r.holdAhead(i, m.control) {
+		if r.holdAhead(i, m.control) || r.onItsWay(s.Step) {
 			continue
 		}
 		r.passTo(i, m.metBefore)

@@ -99,6 +99,11 @@ var scenarios = []scenario{
 		want:   with("prime=early"), outcome: procedure.Started,
 	},
 	{
+		name:   "throttle rests at the start mark on its way to the prime mark",
+		script: strings.Replace(toEnd, "5s throttle 28", "4.2s throttle 9\n5s throttle 28", 1),
+		want:   asTaught, outcome: procedure.Started,
+	},
+	{
 		name:   "prime in two halves counts as one",
 		script: strings.Replace(toEnd, "10.2s mixture 0", "8s mixture 0\n8.5s mixture 1\n10.6s mixture 0", 1),
 		want:   with("prime=on_time"), outcome: procedure.Started,
