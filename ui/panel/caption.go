@@ -79,7 +79,11 @@ func (c CaptionBar) Paint(p *Pen, s CaptionState) {
 		p.Text(hint, x+tw, mid+6, Start, t, hintInk)
 		return
 	}
-	p.Paragraph(hint, x+tw, mid-3, left, 19, 2, Start, Type{Size: 14}, hintInk)
+	if t = (Type{Size: 14}); len(p.Wrap(hint, t, left)) <= 2 {
+		p.Paragraph(hint, x+tw, mid-3, left, 19, 2, Start, t, hintInk)
+		return
+	}
+	p.Paragraph(hint, x+tw, mid-15, left, 17, 4, Start, Type{Size: 12.5}, hintInk)
 }
 
 // Banner is a breach, shown so that it cannot be missed: a red field with a

@@ -60,17 +60,21 @@ func (c Card) PaintLesson(p *Pen, l Lesson) {
 	p.Text(l.Place, r.X+r.W-28, r.Y+34, End, Body, p.Ink2)
 	p.Text(l.Title, x, r.Y+72, Start, p.Fit(l.Title, Head, w, 18), p.Ink)
 	y := p.Paragraph(l.Do, x, r.Y+103, w, 24, 2, Start, Lead.Sized(18), p.Ink) + 8
-	half := (w - 28) / 2
-	lines := int((r.Y + r.H - 62 - y - 24) / 21)
+	half, room := (w-28)/2, r.Y+r.H-66-y-30
+	t, leading := Type{Size: 17}, 24.0
+	if n := max(len(p.Wrap(l.Why, t, half)), len(p.Wrap(l.Wrong, t, half))); float64(n-1)*leading > room {
+		t, leading = Type{Size: 15}, 20.0
+	}
+	lines := int(room/leading) + 1
 	if l.Why != "" {
 		p.Text("WHY", x, y+6, Start, Group, p.Ink2)
-		p.Paragraph(l.Why, x, y+30, half, 21, lines, Start, Type{Size: 15}, p.Ink)
+		p.Paragraph(l.Why, x, y+31, half, leading, lines, Start, t, p.Ink)
 	}
 	if l.Wrong != "" {
 		x += half + 28
 		p.Triangle(x+6, y+1.5, 12, p.Caution)
 		p.Text("WHAT GOES WRONG", x+20, y+6, Start, Group, p.Caution)
-		p.Paragraph(l.Wrong, x, y+30, half, 21, lines, Start, Type{Size: 15}, p.Ink)
+		p.Paragraph(l.Wrong, x, y+31, half, leading, lines, Start, t, p.Ink)
 	}
 }
 

@@ -81,6 +81,7 @@ func (c *Cell[T]) Show(v T) {
 	case was:
 		c.board.moved = true
 		c.raster.Show()
+		c.raster.Refresh() // or it shows what it held when it was hidden
 	default:
 		c.raster.Refresh()
 	}

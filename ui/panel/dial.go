@@ -91,7 +91,7 @@ func (d Dial) Face(p *Pen) {
 		x, y := On(d.X, d.Y, d.R-32*k, a)
 		p.Text(d.figure(v), x, y+4.8*k, Middle, Type{Size: 13.5 * k, Weight: fonts.WeightMedium}, p.Ink2)
 	}
-	p.Text(d.unit(), d.X, d.Y+d.R*0.80, Middle, Tiny.Sized(12*k), p.Ink2)
+	p.Text(d.unit(), d.X, d.Y+d.R*0.83, Middle, Tiny.Sized(12*k), p.Ink2)
 	p.Text(i.Name, d.X, d.Y+d.R+22, Middle, Label, p.Ink)
 }
 
@@ -128,9 +128,17 @@ func (d Dial) figure(v float64) string {
 
 func (d Dial) unit() string {
 	if d.Instrument.Max >= 1000 {
-		return d.Instrument.Unit + " · scale ×100"
+		return unitSign(d.Instrument.Unit) + " · scale ×100"
 	}
-	return d.Instrument.Unit
+	return unitSign(d.Instrument.Unit)
+}
+
+// unitSign prints a unit as a gauge's face has it; files spell degrees out.
+func unitSign(unit string) string {
+	if unit == "degC" {
+		return "°C"
+	}
+	return unit
 }
 
 // Needle draws what moves: needle, hub, reading, and the ring of a dial that is
@@ -140,7 +148,7 @@ func (d Dial) Needle(p *Pen, s DialState) {
 	if s.Asked {
 		p.Ring(d.X, d.Y, d.R, 3, p.Now)
 	}
-	p.Text(s.Text, d.X, d.Y+45*k, Middle, Value.Sized(26*k), p.Ink)
+	p.Text(s.Text, d.X, d.Y+53*k, Middle, p.Fit(s.Text, Value.Sized(26*k), 58*k, 8), p.Ink)
 	if s.Dead {
 		return
 	}

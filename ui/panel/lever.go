@@ -127,8 +127,9 @@ func (l Lever) Face(p *Pen) {
 	}
 	nx := x + knobW/2 + 24
 	if l.Control.Edge != "" {
-		p.Text(l.Control.Edge+" edge", nx, high+3, Start, Small, p.Ink2)
-		p.Text("lines up", nx, high+18, Start, Small, p.Ink2)
+		y := l.roomy()
+		p.Text(l.Control.Edge+" edge", nx, y-3, Start, Small, p.Ink2)
+		p.Text("lines up", nx, y+12, Start, Small, p.Ink2)
 	}
 	if len(l.Snap) > 0 {
 		p.Text("to a mark", nx, low+36, Start, Small, p.Ink2)
@@ -168,13 +169,35 @@ func (l Lever) scales(p *Pen) {
 	p.Text("mm", spine+6, high-13, Start, Tiny, p.Ink2)
 }
 
+// markName is a mark's name with its place, where the lever has a scale.
+func (l Lever) markName(m procedure.Mark) string {
+	if l.Control.Unit == "" {
+		return m.Name
+	}
+	return m.Name + " " + strconv.FormatFloat(float64(m.At), 'f', -1, 64) + " " + l.Control.Unit
+}
+
+// roomy is a height on the slot with no mark near it, for a note.
+func (l Lever) roomy() float64 {
+	for _, f := range []float64{0.7, 0.5, 0.3} {
+		free := true
+		for _, m := range l.Control.Marks {
+			free = free && math.Abs(float64(m.At/l.Control.Travel)-f) > 0.14
+		}
+		if free {
+			return l.Y(procedure.Position(f) * l.Control.Travel)
+		}
+	}
+	return l.Y(l.Control.Travel)
+}
+
 // mark draws a mark's line of paint across the slot and its name.
 func (l Lever) mark(p *Pen, m procedure.Mark, c color.NRGBA) {
 	x, _, _ := l.Track()
 	y := l.Y(m.At)
 	p.Fill(Rect{x - 22, y - 1, knobW/2 + 36, 2}, c)
 	if l.Notes {
-		p.Text(m.Name, x+knobW/2+24, y+4, Start, Label.Sized(12), c)
+		p.Text(l.markName(m), x+knobW/2+24, y+4, Start, Label.Sized(12), c)
 	}
 }
 
@@ -210,11 +233,12 @@ func (l Lever) aim(p *Pen, at float64) {
 		if math.Abs(float64(m.At)-at) < 0.01 {
 			p.Fill(Rect{x - 22, y - 1.2, knobW/2 + 40, 2.6}, p.Now)
 			if l.Notes {
-				p.Fill(Rect{x + knobW/2 + 20, y - 9, p.Measure(m.Name, Label.Sized(12)) + 12, 18}, p.Panel)
-				p.Text(m.Name, x+knobW/2+24, y+4, Start, Label.Sized(12).Weighted(3), p.Now)
+				name := l.markName(m)
+				p.Fill(Rect{x + knobW/2 + 20, y - 9, p.Measure(name, Label.Sized(12)) + 12, 18}, p.Panel)
+				p.Text(name, x+knobW/2+24, y+4, Start, Label.Sized(12).Weighted(3), p.Now)
 			}
 			return
 		}
 	}
-	p.Fill(Rect{x - 22, y - 1.2, knobW/2 + 40, 2.6}, p.Now)
+	p.Fill(Rect{x - knobW/2 - 5, y - 1.2, knobW + 10, 2.6}, p.Now)
 }

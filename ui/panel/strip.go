@@ -168,6 +168,7 @@ func (s Strip) line(p *Pen, l StripLine, y float64, ink color.NRGBA, t Type) {
 		w := p.Text(l.Note, s.At.X+s.At.W-18, y+5, End, note, p.Ink2)
 		room -= w + 8
 	}
+	t = p.Fit(l.Title, t, room, 12)
 	title := p.Clip(l.Title, t, room)
 	p.Text(title, s.At.X+42, y+5, Start, t, ink)
 }
@@ -182,10 +183,9 @@ func (s Strip) now(p *Pen, n StripNow, y float64) float64 {
 	if p.Measure(n.Title, t) <= r.W-36 {
 		p.Text(n.Title, x, y+60, Start, t, p.Ink)
 	} else {
-		t = Head.Sized(20)
-		p.Paragraph(n.Title, x, y+50, r.W-36, 22, 2, Start, t, p.Ink)
+		p.Paragraph(n.Title, x, y+49, r.W-36, 23, 2, Start, Head.Sized(20), p.Ink)
 	}
-	p.Paragraph(n.Text, x, y+92, r.W-34, 21, 2, Start, Type{Size: 15}, p.Ink)
+	p.Paragraph(n.Text, x, y+96, r.W-34, 21, 2, Start, Type{Size: 15}, p.Ink)
 	ink := p.Ink2
 	if n.Late {
 		p.Triangle(x+7, y+stripNowY-21, 12, p.Caution)

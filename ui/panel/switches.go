@@ -112,7 +112,11 @@ func (b Brake) Paint(p *Pen, s RockerState) {
 	if int(s.Detent) < len(b.Control.Detents) {
 		word = strings.ToUpper(b.Control.Detents[s.Detent])
 	}
-	p.Text(word, x, r.Y+r.H/2+14, Middle, p.Fit(word, Label, r.W-8, 8), c)
+	if t := p.Fit(word, Label, r.W-8, 8); t.Size >= 11 {
+		p.Text(word, x, r.Y+r.H/2+14, Middle, t, c)
+	} else {
+		p.Text(word, x, r.Y+r.H+37, Middle, Label.Sized(12), c)
+	}
 }
 
 // KeySwitch is a rotary switch laid out as a row of its positions, the sprung
@@ -153,12 +157,15 @@ func (k KeySwitch) Face(p *Pen) {
 	if k.Step[0] != "" {
 		p.Key(k.Step[1], x-13, k.At.Y-18)
 		p.Key(k.Step[0], x-41, k.At.Y-18)
-		p.Text("turn", x-60, k.At.Y-13.5, End, Small, p.Ink3)
+		p.Text("turn", x-60, k.At.Y-13.5, End, Small, p.Ink2)
 	}
 	if k.Key != "" {
-		w := p.Measure("hold to crank; let go and it springs back", Small)
-		p.Key(k.Key, x-w-22, k.At.Y+k.At.H+17)
-		p.Text("hold to crank; let go and it springs back", x, k.At.Y+k.At.H+21, End, Small, p.Ink3)
+		note := "hold to crank; let go and it springs back"
+		if p.Measure(note, Small) > k.At.W-36 {
+			note = "hold to crank; it springs back"
+		}
+		p.Key(k.Key, x-p.Measure(note, Small)-22, k.At.Y+k.At.H+17)
+		p.Text(note, x, k.At.Y+k.At.H+21, End, Small, p.Ink2)
 	}
 }
 

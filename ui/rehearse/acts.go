@@ -63,9 +63,9 @@ func (s *Screen) perform(b binding, at time.Duration) {
 	case actRich, actCut:
 		s.leverEnd(procedure.ControlMixture, b.act == actRich, at)
 	case actThirdUp, actThirdDown:
-		if id, ok := thirdLever(n.Aircraft); ok {
-			s.leverEnd(id, b.act == actThirdUp, at)
-		}
+		s.otherLever(n, procedure.Right, b.act == actThirdUp, at)
+	case actLeftUp, actLeftDown:
+		s.otherLever(n, procedure.Left, b.act == actLeftUp, at)
 	default:
 		s.say(n, b, at)
 	}
@@ -183,12 +183,13 @@ func (s *Screen) toggleNth(n *rehearsal.Snapshot, i int, at time.Duration) {
 	}
 }
 
-// thirdLever is the lever beside throttle and mixture, as a hand primer.
-func thirdLever(a *procedure.Aircraft) (procedure.ControlID, bool) {
-	for _, c := range a.Controls {
-		if c.Kind == procedure.Lever && c.ID != procedure.ControlThrottle && c.ID != procedure.ControlMixture {
-			return c.ID, true
+// otherLever throws the lever beside throttle and mixture that a hand has, as a
+// hand primer.
+func (s *Screen) otherLever(n *rehearsal.Snapshot, hand procedure.Hand, up bool, at time.Duration) {
+	for _, c := range n.Aircraft.Controls {
+		if c.Kind == procedure.Lever && c.Hand == hand && c.ID != procedure.ControlThrottle && c.ID != procedure.ControlMixture {
+			s.leverEnd(c.ID, up, at)
+			return
 		}
 	}
-	return "", false
 }

@@ -30,8 +30,10 @@ const (
 	actCut           // mixture full back
 	actLean          // mixture back while held
 	actEnrich        // mixture forward while held
-	actThirdUp       // the third lever full forward
-	actThirdDown     // the third lever full back
+	actThirdUp       // the right hand's third lever full forward
+	actThirdDown     // the right hand's third lever full back
+	actLeftUp        // the left hand's lever full out
+	actLeftDown      // the left hand's lever full in
 	actPause
 	actLeave
 )
@@ -79,6 +81,8 @@ var keymap = map[fyne.KeyName]binding{
 	fyne.KeySemicolon: {actLean, 0},
 	fyne.KeyY:         {actThirdUp, 0},
 	fyne.KeyH:         {actThirdDown, 0},
+	fyne.KeyE:         {actLeftUp, 0},
+	fyne.KeyQ:         {actLeftDown, 0},
 
 	fyne.KeyF9:  {actPause, 0},
 	fyne.KeyF10: {actLeave, 0},

@@ -49,6 +49,8 @@ type parts struct {
 	scene   panel.PropClear
 	caption panel.CaptionBar
 	banner  panel.Banner
+	without string  // how to prime where no gauge shows the flow
+	half    float64 // width of the left hand's half of the controls
 }
 
 // fit places an aircraft's parts on a board of a size.
@@ -88,6 +90,10 @@ func (p *parts) fitGauges(a *procedure.Aircraft, variant procedure.Panel) {
 			small = append(small, i)
 		}
 	}
+	p.without = "The prime is by the clock alone."
+	if _, ok := a.Control(procedure.ControlPrimer); ok {
+		p.without = "The prime is counted in strokes of the primer."
+	}
 	n := float64(max(len(small), 1))
 	gap := 12.0
 	if n > 5 {
@@ -99,47 +105,67 @@ func (p *parts) fitGauges(a *procedure.Aircraft, variant procedure.Panel) {
 	}
 }
 
+// leverRoom is what a lever without named marks needs, in units.
+const leverRoom = 88
+
 func (p *parts) fitControls(a *procedure.Aircraft) {
-	c := p.controls
-	half := c.W / 2
-	var switches, levers []procedure.Control
-	var brake *procedure.Control
+	var switches, left, right []procedure.Control
+	var brake, key *procedure.Control
 	for i, k := range a.Controls {
 		switch {
 		case k.ID == procedure.ControlBrakes:
 			brake = &a.Controls[i]
+		case k.Kind == procedure.Lever && k.Hand == procedure.Left:
+			left = append(left, k)
 		case k.Kind == procedure.Lever:
-			levers = append(levers, k)
+			right = append(right, k)
 		case k.Kind == procedure.Rotary:
-			p.key = &panel.KeySwitch{Control: k, Key: startKey, Step: [2]string{"Z", "X"},
-				At: panel.Rect{X: c.X + 22, Y: c.Y + c.H - 68, W: half - 44, H: 38}}
+			key = &a.Controls[i]
 		default:
 			switches = append(switches, k)
 		}
+	}
+	c := p.controls
+	p.half = c.W / 2
+	if len(left) > 0 {
+		p.half = c.W * 0.56
+	}
+	lane := float64(len(left)) * leverRoom
+	p.fitLeft(switches, brake, key, panel.Rect{X: c.X, Y: c.Y, W: p.half - lane, H: c.H})
+	p.fitLevers(left, panel.Rect{X: c.X + p.half - lane - 6, Y: c.Y + 22, W: lane, H: c.H - 26})
+	p.fitLevers(right, panel.Rect{X: c.X + p.half, Y: c.Y + 22, W: c.W - p.half, H: c.H - 26})
+}
+
+// fitLeft places the switches, the brakes and the key, which the left hand and
+// the feet work.
+func (p *parts) fitLeft(switches []procedure.Control, brake, key *procedure.Control, r panel.Rect) {
+	if key != nil {
+		p.key = &panel.KeySwitch{Control: *key, Key: startKey, Step: [2]string{"Z", "X"},
+			At: panel.Rect{X: r.X + 22, Y: r.Y + r.H - 68, W: r.W - 44, H: 38}}
 	}
 	n := len(switches)
 	if brake != nil {
 		n++
 	}
-	pitch := (half - 40) / float64(max(n, 3))
-	bw := min(62, pitch-14)
-	bh := c.H - 292 + 82
+	pitch := (r.W - 40) / float64(max(n, 3))
+	w, h := min(62, pitch-14), min(r.H-210, 120)
 	at := func(i int) panel.Rect {
-		return panel.Rect{X: c.X + 20 + pitch*(float64(i)+0.5) - bw/2, Y: c.Y + 64, W: bw, H: min(bh, 120)}
+		return panel.Rect{X: r.X + 20 + pitch*(float64(i)+0.5) - w/2, Y: r.Y + 64, W: w, H: h}
 	}
 	for i, k := range switches {
-		r := panel.Rocker{Control: k, At: at(i)}
+		v := panel.Rocker{Control: k, At: at(i)}
 		if i < len(rockerKeys) {
-			r.Key = rockerKeys[i]
+			v.Key = rockerKeys[i]
 		}
-		p.rockers = append(p.rockers, r)
+		p.rockers = append(p.rockers, v)
 	}
 	if brake != nil {
 		p.brake = &panel.Brake{Control: *brake, At: at(len(switches)), Key: brakeKey}
 	}
-	p.fitLevers(levers, panel.Rect{X: c.X + half, Y: c.Y + 22, W: half, H: c.H - 26})
 }
 
+// fitLevers places levers side by side; what is over goes to those that have
+// marks with names.
 func (p *parts) fitLevers(levers []procedure.Control, r panel.Rect) {
 	wide := 0
 	for _, l := range levers {
@@ -147,13 +173,17 @@ func (p *parts) fitLevers(levers []procedure.Control, r panel.Rect) {
 			wide++
 		}
 	}
-	// A lever with marks needs room for their names: twice another's.
-	unit := r.W / float64(max(len(levers)+wide, 1))
+	over := r.W - leverRoom*float64(len(levers))
+	plain := min(leverRoom-8+max(over-110, 0)/2, 120)
+	if wide == 0 {
+		plain = r.W / float64(max(len(levers), 1))
+	}
+	broad := (r.W - plain*float64(len(levers)-wide)) / float64(max(wide, 1))
 	x := r.X
 	for _, l := range levers {
-		v := panel.Lever{Control: l, Keys: leverKeys(l.ID), At: panel.Rect{X: x, Y: r.Y, W: unit, H: r.H}}
+		v := panel.Lever{Control: l, Keys: leverKeys(l), At: panel.Rect{X: x, Y: r.Y, W: plain, H: r.H}}
 		if len(l.Marks) > 0 {
-			v.At.W, v.Notes = 2*unit, true
+			v.At.W, v.Notes = broad, true
 			if l.ID == procedure.ControlThrottle {
 				v.Snap = []string{"U", "J"}
 			}
@@ -163,12 +193,14 @@ func (p *parts) fitLevers(levers []procedure.Control, r panel.Rect) {
 	}
 }
 
-func leverKeys(id procedure.ControlID) []string {
-	switch id {
-	case procedure.ControlThrottle:
+func leverKeys(l procedure.Control) []string {
+	switch {
+	case l.ID == procedure.ControlThrottle:
 		return []string{"I", "K"}
-	case procedure.ControlMixture:
+	case l.ID == procedure.ControlMixture:
 		return []string{"O", "L"}
+	case l.Hand == procedure.Left:
+		return []string{"E", "Q"}
 	default:
 		return []string{"Y", "H"}
 	}
@@ -195,17 +227,17 @@ func (p *parts) scenery(pen *panel.Pen) {
 	if p.trace != nil {
 		p.trace.Face(pen)
 	} else {
-		x := p.gauges.X + 28
-		pen.Text("No fuel-flow gauge on this panel.", x, p.gauges.Y+p.gauges.H*0.36, panel.Start, panel.Title, pen.Ink)
-		pen.Text("The prime is by the clock alone.", x, p.gauges.Y+p.gauges.H*0.36+26, panel.Start, panel.Lead, pen.Ink2)
+		x, y := p.gauges.X+28, p.gauges.Y+p.gauges.H*0.36
+		pen.Text("No fuel-flow gauge on this panel.", x, y, panel.Start, panel.Title, pen.Ink)
+		pen.Text(p.without, x, y+26, panel.Start, panel.Lead, pen.Ink2)
 	}
 	for _, b := range p.bars {
 		b.Face(pen)
 	}
 	c := p.controls
 	pen.Text("LEFT HAND", c.X+22, c.Y+26, panel.Start, panel.Group, pen.Ink2)
-	pen.Text("RIGHT HAND", c.X+c.W/2+18, c.Y+26, panel.Start, panel.Group, pen.Ink2)
-	pen.Rule(c.X+c.W/2, c.Y+16, c.X+c.W/2, c.Y+c.H-16, pen.Tokens.Line)
+	pen.Text("RIGHT HAND", c.X+p.half+18, c.Y+26, panel.Start, panel.Group, pen.Ink2)
+	pen.Rule(c.X+p.half, c.Y+16, c.X+p.half, c.Y+c.H-16, pen.Tokens.Line)
 	for _, r := range p.rockers {
 		r.Face(pen)
 	}

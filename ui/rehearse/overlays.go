@@ -12,18 +12,21 @@ import (
 )
 
 // headState is what the line at the top says.
-type headState struct{ aircraft, flow, conditions, phase, says string }
+type headState struct {
+	aircraft, flow, conditions, phase, says string
+	paused                                  bool
+}
 
 // timeState is the run's time, in whole seconds: the stopwatch has the tenths.
 type timeState struct {
-	seconds      int
-	pause, leave bool
+	seconds int
+	paused  bool
 }
 
 func headOf(n *rehearsal.Snapshot) headState {
 	return headState{
 		aircraft: n.Aircraft.Name, flow: n.FlowTitle, conditions: conditions(n.Conditions),
-		phase: phaseName(n.Phase), says: phaseSays(n.Phase),
+		phase: phaseName(n.Phase), says: phaseSays(n.Phase), paused: n.Paused,
 	}
 }
 
@@ -82,7 +85,12 @@ func (v *view) paintHead(p *panel.Pen, s headState) {
 	p.Text(s.conditions, x+w/2, 36, panel.Middle, panel.Small.Sized(13), p.Ink2)
 	x += w + 28
 	x += p.Text(s.phase, x, 37, panel.Start, panel.Title.Sized(16), p.Now) + 12
-	p.Text(s.says, x, 37, panel.Start, panel.Small.Sized(13), p.Ink2)
+	if s.paused {
+		p.Triangle(x+8, 31, 12, p.Caution)
+		p.Text("paused: the run’s time stands still", x+22, 37, panel.Start, panel.Label, p.Caution)
+		return
+	}
+	p.Text(p.Clip(s.says, panel.Small.Sized(13), v.head.Area.X+v.head.Area.W-x), x, 37, panel.Start, panel.Small.Sized(13), p.Ink2)
 }
 
 func (v *view) timePlates() []plate {
@@ -95,15 +103,23 @@ func (v *view) timePlates() []plate {
 	}
 	if v.opts.Pause != nil {
 		x -= 82
-		out = append(out, plate{panel.Plate{At: panel.Rect{X: x, Y: 17, W: 76, H: 29}, Text: "Pause"}, actPause, 0})
+		text := "Pause"
+		if v.time.Value().paused {
+			text = "Go on"
+		}
+		out = append(out, plate{panel.Plate{At: panel.Rect{X: x, Y: 17, W: 76, H: 29}, Text: text}, actPause, 0})
 	}
 	return out
 }
 
 func (v *view) paintTime(p *panel.Pen, s timeState) {
 	for _, b := range v.timePlates() {
-		p.Box(b.At, 14, color.NRGBA{}, p.Tokens.Line, 1.2)
-		p.Text(b.Text, b.At.X+b.At.W/2, 36, panel.Middle, panel.Small.Sized(13), p.Ink2)
+		line, ink := p.Tokens.Line, p.Ink2
+		if s.paused && b.act == actPause {
+			line, ink = p.Now, p.Ink
+		}
+		p.Box(b.At, 14, color.NRGBA{}, line, 1.2)
+		p.Text(b.Text, b.At.X+b.At.W/2, 36, panel.Middle, panel.Small.Sized(13), ink)
 	}
 	t := fmt.Sprintf("%d:%02d", s.seconds/60, s.seconds%60)
 	p.Text(t, v.top.X+v.top.W-8, 37, panel.End, panel.Title, p.Ink)

@@ -20,7 +20,7 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 	silent := n.Phase == procedure.Evaluate
 	aims := aimsOf(n)
 	v.head.Show(headOf(n))
-	v.time.Show(timeState{int(n.At / time.Second), v.opts.Pause != nil, v.opts.Leave != nil})
+	v.time.Show(timeState{int(n.At / time.Second), n.Paused})
 	v.strip.Show(stripOf(n))
 	v.showOverlays(n)
 	v.showGauges(n, st, silent)

@@ -69,7 +69,7 @@ func doneLine(st rehearsal.StepView, silent bool) panel.StripLine {
 
 func nowOf(n *rehearsal.Snapshot, st rehearsal.StepView, silent bool) panel.StripNow {
 	if silent {
-		return panel.StripNow{Over: "NOW · yours", Title: "Go on", Text: "Your flow, your time. No prompts."}
+		return panel.StripNow{Over: "NOW · yours", Title: "Your flow", Text: "No prompts. Go as you would in the aeroplane."}
 	}
 	w := n.Clock.Window
 	if w.Zero() {

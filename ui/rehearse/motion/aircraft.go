@@ -19,7 +19,7 @@ var aircraft = &procedure.Aircraft{
 			Detents: []string{"off", "right", "left", "both", "start"}, Sprung: []procedure.Sprung{{From: "start", To: "both"}}},
 		{ID: procedure.ControlThrottle, Name: "Throttle", Kind: procedure.Lever, Hand: procedure.Right, Unit: "mm", Travel: 80,
 			Low: "closed", High: "open", Edge: "aft",
-			Marks: []procedure.Mark{{ID: "prime", Name: "prime 28 mm", At: 28, Tolerance: 2}, {ID: "start", Name: "start 9 mm", At: 9, Tolerance: 1.5}}},
+			Marks: []procedure.Mark{{ID: "prime", Name: "prime", At: 28, Tolerance: 2}, {ID: "start", Name: "start", At: 9, Tolerance: 1.5}}},
 		{ID: procedure.ControlMixture, Name: "Mixture", Kind: procedure.Lever, Hand: procedure.Right, Travel: 1, Low: "cut-off", High: "rich", Edge: "aft"},
 	},
 	Instruments: []procedure.Instrument{

@@ -1,0 +1,133 @@
+package rehearse
+
+import (
+	"fmt"
+	"testing"
+	"time"
+
+	"kickover/procedure"
+	"kickover/ui/panel"
+)
+
+// inside lists the parts that must lie within each group of the screen.
+func (p *parts) inside() map[string][2]panel.Rect {
+	m := map[string][2]panel.Rect{}
+	for i, d := range p.dials {
+		m[fmt.Sprint("dial ", i)] = [2]panel.Rect{d.Area(), p.gauges}
+	}
+	if p.trace != nil {
+		m["trace"] = [2]panel.Rect{p.trace.At, p.gauges}
+	}
+	for i, b := range p.bars {
+		m[fmt.Sprint("bar ", i)] = [2]panel.Rect{b.At, p.gauges}
+	}
+	for i, r := range p.rockers {
+		m[fmt.Sprint("rocker ", i)] = [2]panel.Rect{r.Area(), p.controls}
+	}
+	for i, l := range p.levers {
+		m[fmt.Sprint("lever ", i)] = [2]panel.Rect{l.Area(), p.controls}
+		m[fmt.Sprint("knob ", i)] = [2]panel.Rect{l.Knob(l.Control.Travel), p.controls}
+	}
+	m["brake"] = [2]panel.Rect{p.brake.Area(), p.controls}
+	m["ignition"] = [2]panel.Rect{p.key.Area(), p.controls}
+	m["stopwatch"] = [2]panel.Rect{p.watch.Area(), p.right}
+	m["ledger"] = [2]panel.Rect{p.ledger.At, p.right}
+	m["area"] = [2]panel.Rect{p.area.At, p.right}
+	return m
+}
+
+func within(in, out panel.Rect) bool {
+	const hair = 1
+	return in.X >= out.X-hair && in.Y >= out.Y-hair && in.X+in.W <= out.X+out.W+hair && in.Y+in.H <= out.Y+out.H+hair
+}
+
+func overlap(a, b panel.Rect) bool {
+	return a.X < b.X+b.W && b.X < a.X+a.W && a.Y < b.Y+b.H && b.Y < a.Y+a.H
+}
+
+// sizes are boards of windows that people have, in units of the board.
+var sizes = [][2]float64{{1280, 800}, {1366.0 / 768 * 800, 800}, {1920.0 / 1080 * 800, 800}, {1280, 1024.0 / 1280 * 1280}, {2560.0 / 1080 * 800, 800}}
+
+func TestEveryPartHasItsPlaceAtEverySize(t *testing.T) {
+	for _, size := range sizes {
+		var p parts
+		p.fit(cockpit().Aircraft, procedure.Panel{}, size[0], size[1])
+		for name, r := range p.inside() {
+			if !within(r[0], r[1]) {
+				t.Errorf("%v: %s %+v is not within %+v", size, name, r[0], r[1])
+			}
+		}
+		groups := []panel.Rect{p.strip, p.gauges, p.controls, p.right, p.groups.caption}
+		for i, a := range groups {
+			for _, b := range groups[i+1:] {
+				if overlap(a, b) {
+					t.Errorf("%v: groups %+v and %+v overlap", size, a, b)
+				}
+			}
+		}
+	}
+}
+
+func TestNothingIsPaintedWhileNothingChanges(t *testing.T) {
+	k := sit(t, nil)
+	v := k.screen.view
+	count := func() int {
+		n := v.head.Painted + v.time.Painted + v.strip.Painted + v.watched.Painted + v.looked.Painted + v.said.Painted + v.ledgered.Painted
+		for _, c := range v.dialed {
+			n += c.Painted
+		}
+		for _, c := range v.levered {
+			n += c.Painted
+		}
+		return n
+	}
+	before := count()
+	for range 100 {
+		same := *k.snap
+		k.screen.Show(&same)
+	}
+	if after := count(); after != before {
+		t.Errorf("a hundred snapshots of the same moment painted %d cells", after-before)
+	}
+}
+
+func TestSceneryIsRenderedOnceHoweverMuchMoves(t *testing.T) {
+	k := sit(t, nil)
+	v := k.screen.view
+	built, strip := v.board.Rebuilt, v.strip.Painted
+	for i := range 50 {
+		next := *k.snap
+		next.At = time.Duration(i) * 33 * time.Millisecond
+		next.Readings = []float64{float64(i) / 10, float64(i * 50), 24}
+		next.Clock.Elapsed, next.Clock.Running = next.At, true
+		k.screen.Show(&next)
+	}
+	if v.board.Rebuilt != built || v.strip.Painted != strip {
+		t.Errorf("the scenery was rendered %d times more, the strip %d", v.board.Rebuilt-built, v.strip.Painted-strip)
+	}
+	if v.dialed[0].Painted < 40 {
+		t.Errorf("the needle was painted %d times in 50 moves", v.dialed[0].Painted)
+	}
+}
+
+func TestHandsDoNotCross(t *testing.T) {
+	// The halves of a keyboard as a ten-finger typist has them.
+	const left, right = "12345QWERTASDFGZXCV", "67890YUIOPHJKLBNM"
+	hands := map[act]string{
+		actRocker: left, actStart: left, actTurnBack: left, actTurnOn: left, actLeftUp: left, actLeftDown: left,
+		actOpen: right, actClose: right, actMarkUp: right, actMarkDown: right, actRich: right, actCut: right,
+	}
+	for key, b := range keymap {
+		half, ok := hands[b.act]
+		if !ok {
+			continue
+		}
+		found := false
+		for _, r := range half {
+			found = found || string(r) == string(key)
+		}
+		if !found {
+			t.Errorf("key %s lies under the wrong hand", key)
+		}
+	}
+}
