@@ -349,7 +349,7 @@ func TestLengthsTellNothing(t *testing.T) {
 	}
 }
 
-// Thirty stations burst on a network that loses a third of everything, brings
+// A dozen stations burst on a network that loses a third of everything, brings
 // some of it twice, is cut for half a minute, and an instructor's program that
 // is ended and started again: every event arrives once, in order, to the bit.
 func TestNothingIsLostOrDoubled(t *testing.T) {
@@ -362,7 +362,7 @@ func TestNothingIsLostOrDoubled(t *testing.T) {
 		net := newNetwork()
 		net.lose, net.twice = 0.33, 0.2
 		net.open(i)
-		const many, events = 30, 400
+		const many, events = 12, 300
 		ctx, stop := context.WithCancel(t.Context())
 		defer stop()
 		var stations []*classroom.Station

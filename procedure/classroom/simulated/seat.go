@@ -31,6 +31,8 @@ type Seat struct {
 	Began func(a classroom.Assignment, run classroom.RunID)
 	// Carried, if any, is told of orders.
 	Carried func(classroom.Order)
+	// Told, if any, is told that the station's status is another.
+	Told func()
 	// Stop ends all runs.
 	Stop context.Context
 
@@ -77,7 +79,11 @@ func (s *Seat) Pause(bool) {}
 func (s *Seat) Over() {}
 
 // Changed implements classroom.Seat.
-func (s *Seat) Changed() {}
+func (s *Seat) Changed() {
+	if s.Told != nil {
+		s.Told()
+	}
+}
 
 const showEvery = 50 * time.Millisecond
 
