@@ -130,9 +130,9 @@ func New(s Setup) (*Machine, error) {
 		m.setup.Notes = DefaultNotes
 	}
 	m.shutdown, m.shutdownKnown = s.Shutdown, s.ShutdownKnown
-	f := suggested(s.Library, situation(-s.Shutdown, s.ShutdownKnown))
+	f := suggested(m.Flows(), situation(-s.Shutdown, s.ShutdownKnown))
 	if f == nil {
-		return nil, fmt.Errorf("timer: the %s has no flow to begin with; add a flow file with \"entry: true\"", s.Library.Aircraft.Name)
+		return nil, fmt.Errorf("timer: the %s has no flow to begin with; add a flow file with \"entry: true\", a look around and a crank", s.Library.Aircraft.Name)
 	}
 	m.plan = m.plans[f.ID]
 	m.kind = Ready
@@ -338,7 +338,9 @@ func (m *Machine) choose(id procedure.FlowID) {
 
 // Flows are the situations that may be chosen, in order.
 func (m *Machine) Flows() []*procedure.Flow {
-	return slices.DeleteFunc(slices.Clone(m.setup.Library.Flows), func(f *procedure.Flow) bool { return !f.Entry })
+	return slices.DeleteFunc(slices.Clone(m.setup.Library.Flows), func(f *procedure.Flow) bool {
+		return !f.Entry || !m.plans[f.ID].starts()
+	})
 }
 
 // Celsius is the outside air temperature the machine was told, or NaN.

@@ -519,6 +519,22 @@ func TestARestIsTakenOver(t *testing.T) {
 	}
 }
 
+// The drill for a fire may be begun with, but not by this button; and an aircraft
+// without a hot flow starts hot as it does cold.
+func TestFlowsThatStartNothing(t *testing.T) {
+	lib := library()
+	lib.Flows[0], lib.Flows[2].Entry = &procedure.Flow{ID: "fire", Situation: "fire", Entry: true}, false
+	m := mustMachine(t, timer.Setup{Library: lib, Shutdown: -10 * time.Minute, ShutdownKnown: true})
+	for _, f := range m.Flows() {
+		if f.ID == "fire" {
+			t.Error("the drill for a fire is offered as a start")
+		}
+	}
+	if got := m.View(0).Situation; got != "warm" {
+		t.Errorf("a hot engine without a hot flow is started %s, want warm", got)
+	}
+}
+
 func TestNoFlowToBeginWith(t *testing.T) {
 	lib := library()
 	lib.Flows = nil
@@ -534,8 +550,11 @@ func TestNoFlowToBeginWith(t *testing.T) {
 func TestStrokes(t *testing.T) {
 	lib := library()
 	f := lib.Flows[0]
-	stroke := procedure.Step{Title: "Stroke", Kind: procedure.StepHold, Hold: &procedure.Hold{Control: procedure.ControlPrimer}, Window: procedure.Window{Min: sec, Ideal: sec, Max: 2 * sec}}
-	f.Steps = append([]procedure.Step{stroke, stroke}, f.Steps[3:]...)
+	primer := []procedure.Target{{Control: procedure.ControlPrimer}}
+	out := procedure.Step{Title: "Primer out", Kind: procedure.StepSet, Targets: primer, Window: procedure.Window{Max: 4 * sec}}
+	in := procedure.Step{Title: "Primer in", Kind: procedure.StepSet, Targets: primer, Prompt: procedure.Line{Caption: "In"}, Window: procedure.Window{Min: sec, Ideal: 1500 * ms, Max: 4 * sec}}
+	lock := procedure.Step{Title: "Primer locked", Kind: procedure.StepSet, Targets: append(primer, procedure.Target{Control: "primer_lock"})}
+	f.Steps = append([]procedure.Step{out, in, out, in, lock}, f.Steps[4:]...)
 	m := mustMachine(t, timer.Setup{Library: lib, Celsius: 10})
 	if got := m.View(0).Button.Text; got != "PRIME 1 of 2" {
 		t.Errorf("button %q", got)
@@ -544,8 +563,10 @@ func TestStrokes(t *testing.T) {
 	if got := m.View(3 * sec).Button.Text; got != "PRIME 2 of 2" {
 		t.Errorf("button %q after a stroke", got)
 	}
-	run(m, parse(t, "4s hold 1s"))
-	if v := m.View(6 * sec); v.State != timer.Setting || v.Clock.Elapsed != 2*sec {
-		t.Errorf("%s, %v given; want setting, 2s", v.State, v.Clock.Elapsed)
+	if got, want := story(run(m, parse(t, "4s hold 1s"))), "5.0 “In”"; !strings.Contains(got, want) {
+		t.Errorf("a stroke says\n%s\nwant %s among it", got, want)
+	}
+	if v := m.View(6 * sec); v.State != timer.Setting || v.Head != "Primer locked" || v.Clock.Sub != "2 strokes" {
+		t.Errorf("%s, %q, %s; want setting, the lock, 2 strokes", v.State, v.Head, v.Clock.Sub)
 	}
 }

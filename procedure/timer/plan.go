@@ -32,13 +32,39 @@ type plan struct {
 
 func newPlan(f *procedure.Flow) *plan {
 	p := &plan{flow: f}
-	for i := range f.Steps {
+	for i := 0; i < len(f.Steps); i++ {
+		if s := stroke(f.Steps[i:]); s != nil && p.crank == nil {
+			p.holds = append(p.holds, s)
+			i++
+			continue
+		}
 		p.take(&f.Steps[i])
 	}
 	if len(p.holds) == 0 {
 		p.set, p.before = p.before, nil
 	}
 	return p
+}
+
+// starts reports whether the flow leads to an attempt; the drill for a fire does
+// not, and is no business of a clock's.
+func (p *plan) starts() bool { return p.crank != nil && p.area != nil }
+
+// stroke makes one hold of a hand primer's two steps, out and, after at least so
+// long, in; nil when the steps do not begin with them.
+func stroke(steps []procedure.Step) *procedure.Step {
+	if len(steps) < 2 || !movesPrimer(&steps[0]) || !movesPrimer(&steps[1]) || steps[1].Window.Min <= 0 {
+		return nil
+	}
+	in := steps[1]
+	in.Kind = procedure.StepHold
+	in.Hold = &procedure.Hold{Control: procedure.ControlPrimer}
+	in.CallOuts = []procedure.CallOut{{Line: in.Prompt, Anchor: procedure.BeforeIdeal, Offset: mixtureBack.Offset}}
+	return &in
+}
+
+func movesPrimer(s *procedure.Step) bool {
+	return s.Kind == procedure.StepSet && len(s.Targets) == 1 && s.Targets[0].Control == procedure.ControlPrimer
 }
 
 func (p *plan) take(s *procedure.Step) {
@@ -147,20 +173,19 @@ func situation(since time.Duration, known bool) string {
 	}
 }
 
-// suggested is the flow to begin with; the first of all when the aircraft has
-// none for the situation.
-func suggested(lib *procedure.Library, situation string) *procedure.Flow {
-	var first *procedure.Flow
-	for _, f := range lib.Flows {
-		if !f.Entry {
-			continue
-		}
-		if f.Situation == situation {
-			return f
-		}
-		if first == nil {
-			first = f
+// suggested is the flow to begin with: the situation's, or else the next colder
+// one's, which the aircraft may do with, or else the first of all.
+func suggested(flows []*procedure.Flow, situation string) *procedure.Flow {
+	colder := map[string][]string{"hot": {"hot", "warm", "cold"}, "warm": {"warm", "cold"}, "cold": {"cold"}}
+	for _, s := range colder[situation] {
+		for _, f := range flows {
+			if f.Situation == s {
+				return f
+			}
 		}
 	}
-	return first
+	if len(flows) > 0 {
+		return flows[0]
+	}
+	return nil
 }

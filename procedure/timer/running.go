@@ -55,7 +55,7 @@ func (m *Machine) stopped() {
 	m.shutdown, m.shutdownKnown = m.now, true
 	m.commit(Effect{Kind: Stopped, At: m.now})
 	m.started, m.hold, m.prime = false, 0, 0
-	if f := suggested(m.setup.Library, situation(0, true)); f != nil {
+	if f := suggested(m.Flows(), situation(0, true)); f != nil {
 		m.plan = m.plans[f.ID]
 	}
 	m.enter(Ready)

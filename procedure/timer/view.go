@@ -163,7 +163,7 @@ func (m *Machine) showReady(v *View) {
 	v.Button = Button{Text: "PRIME", Sub: "hold while the mixture is forward"}
 	control := p.holds[0].Hold.Control
 	if control != procedure.ControlMixture {
-		v.Button.Sub = "hold for the stroke"
+		v.Button.Sub = "hold while the primer is out"
 	}
 	if m.latch {
 		v.Button.Sub = "press; press again to end it"
@@ -178,16 +178,35 @@ func (m *Machine) showReady(v *View) {
 	v.Over, v.Head = "Situation", p.flow.Title
 	v.Lines = []string{m.sinceText(v)}
 	if len(p.before) > 0 {
-		v.Lines = append(v.Lines, "First: "+join(p.before))
+		// The last two are what tells this start from another.
+		v.Lines = append(v.Lines, "first: "+join(p.before[max(0, len(p.before)-2):]))
 	}
 }
 
-// sinceText says on what the suggestion stands.
+// sinceText says on what the suggestion stands; during a rest, what is primed.
 func (m *Machine) sinceText(v *View) string {
-	if v.Rest > 0 && m.started {
+	switch {
+	case v.Rest > 0 && m.started:
 		return "prime " + windowText(window(m.stroke(), m.celsius)) + ", while the starter rests"
+	case m.started && m.start.Attempts > 0:
+		return "prime " + windowText(window(m.stroke(), m.celsius))
+	case !m.shutdownKnown:
+		return "the last shutdown is not known"
+	default:
+		return spoken(m.now-m.shutdown) + " since shutdown"
 	}
-	return m.plan.flow.KnownBy
+}
+
+// spoken prints a long time as a person says it.
+func spoken(d time.Duration) string {
+	switch m := int(d / time.Minute); {
+	case m < 120:
+		return fmt.Sprintf("%d min", m)
+	case m < 48*60:
+		return fmt.Sprintf("%d h", m/60)
+	default:
+		return fmt.Sprintf("%d days", m/60/24)
+	}
 }
 
 func (m *Machine) showPriming(v *View, at time.Duration) {
@@ -196,7 +215,7 @@ func (m *Machine) showPriming(v *View, at time.Duration) {
 	v.Clock = Clock{Label: "PRIMING", Sub: "seconds", Elapsed: given, Window: w, Scale: primeScale(w), Running: true, Over: w.Max > 0 && given > w.Max}
 	v.Button = Button{Text: "LET GO", Sub: "when the mixture is back"}
 	if m.stroke().Hold.Control != procedure.ControlMixture {
-		v.Button.Sub = "at the end of the stroke"
+		v.Button.Sub = "when the primer is in"
 	}
 	if m.latch {
 		v.Button.Text = "PRESS"
@@ -213,7 +232,11 @@ func (m *Machine) showGiven(v *View) {
 		return
 	}
 	w := window(m.plan.holds[0], m.celsius)
-	v.Clock = Clock{Label: "PRIME GIVEN", Sub: windowText(w), Elapsed: m.prime, Window: w, Scale: primeScale(w), Over: len(m.plan.holds) == 1 && w.Max > 0 && m.prime > w.Max}
+	sub := windowText(w)
+	if n := len(m.plan.holds); n > 1 {
+		sub = fmt.Sprintf("%d strokes", n)
+	}
+	v.Clock = Clock{Label: "PRIME GIVEN", Sub: sub, Elapsed: m.prime, Window: w, Scale: primeScale(w), Over: len(m.plan.holds) == 1 && w.Max > 0 && m.prime > w.Max}
 }
 
 // primeScale leaves room past the window, so that too long can be seen.

@@ -14,7 +14,6 @@ type buttonState struct {
 	timer.Button
 	held  int // sixtieths of the hold that means something else
 	alarm bool
-	small bool // room is needed below it
 }
 
 func (v *view) paintButton(p *panel.Pen, s buttonState) {
@@ -30,7 +29,7 @@ func (v *view) paintButton(p *panel.Pen, s buttonState) {
 		line, ink, width = p.Line, p.Ink2, 3
 	}
 	p.Box(r, 32, fill, line, width)
-	mid := r.Y + r.H*0.42
+	mid := r.Y + r.H*0.40
 	t := p.Fit(s.Text, panel.Head.Sized(80).Weighted(fonts.WeightBold), r.W-48, 30)
 	p.Text(s.Text, r.X+r.W/2, mid, panel.Middle, t, ink)
 	sub := panel.Body.Sized(30)

@@ -2,6 +2,7 @@ package timer
 
 import (
 	"math"
+	"slices"
 	"sync"
 	"time"
 
@@ -94,8 +95,10 @@ func (d *driver) send(e timer.Event) {
 
 func (d *driver) notice(text string) {
 	d.do(func() {
-		if d.notices = nil; text != "" {
-			d.notices = []string{text}
+		if text == "" {
+			d.notices = nil
+		} else if !slices.Contains(d.notices, text) {
+			d.notices = append(slices.Clone(d.notices), text)
 		}
 	})
 }
@@ -203,11 +206,13 @@ func (d *driver) picture(now time.Duration) *picture {
 	if p.Warning != "" {
 		p.Alarm = now/(300*time.Millisecond)%2 == 0
 	}
-	if len(d.notices) > 0 {
-		p.Notice = d.notices[0]
+	if n := len(d.notices); n > 0 { // each has its turn
+		p.Notice = d.notices[int(now/noticeTurn)%n]
 	}
 	return p
 }
+
+const noticeTurn = 6 * time.Second
 
 // carry carries effects out.
 func (d *driver) carry(effects []timer.Effect) {

@@ -54,15 +54,15 @@ func (e *errands) keep(r Records, serial int, s realstart.Start) {
 	}
 }
 
-// display keeps the display on or lets it go. Where that cannot be done there is
-// nothing to do about it in a cockpit; it is said once a change.
+// display keeps the display on or lets it go. Why that cannot be done is of no
+// use in a cockpit; that it cannot is said.
 func (e *errands) display(d Display, on bool) {
 	if d == nil {
 		return
 	}
 	e.todo <- func() string {
 		if err := d.Set(on); err != nil && on {
-			return fmt.Sprintf("The display may go dark by itself (%v). Touch the mouse now and then.", err)
+			return "The display may go dark by itself, since this desktop cannot be asked to keep it on. Touch the mouse now and then."
 		}
 		return ""
 	}

@@ -58,7 +58,7 @@ func (l *layout) fit(w, h float64) {
 	l.watchX, l.watchY = split/2+6, (l.rule+78)/2
 	l.watchR = min((l.rule-78)/2-44, split/2-62)
 	l.left = panel.Rect{X: 0, Y: 78, W: split, H: l.rule - 78}
-	l.buttonAt = panel.Rect{X: split, Y: 100, W: w - split - edge, H: h * 0.52}
+	l.buttonAt = panel.Rect{X: split, Y: 100, W: w - split - edge, H: h * 0.46}
 	below := l.buttonAt.Y + l.buttonAt.H
 	l.textAt = panel.Rect{X: split, Y: below + 8, W: w - split - edge, H: l.rule - below - 8}
 	l.chipAt = panel.Rect{X: split, Y: l.rule - 92, W: w - split - edge, H: 88}
@@ -122,7 +122,7 @@ func (v *view) show(p *picture, help, direct bool) bool {
 		left:   v.registration + " · " + p.Situation,
 		middle: attemptText(p), right: airText(p),
 	})
-	v.button.Show(buttonState{Button: p.Button, held: int(p.Button.Held * 60), alarm: p.Alarm && p.Button.Warn, small: len(p.Flows) > 0})
+	v.button.Show(buttonState{Button: p.Button, held: int(p.Button.Held * 60), alarm: p.Alarm && p.Button.Warn})
 	v.next.Show(nextState{over: p.Over, head: p.Head, lines: strings.Join(p.Lines, "\n"), chips: p.State == timer.Ready})
 	if p.State == timer.Ready {
 		v.chips.Show(chipsOf(p))
@@ -214,34 +214,33 @@ type footState struct {
 }
 
 func (v *view) paintFoot(p *panel.Pen, s footState) {
-	y, t := v.rule+50, panel.Body.Sized(20)
-	left, ink := "Your handbook rules; this only keeps time.", p.Ink3
-	if s.notice != "" {
-		p.Triangle(edge+9, y-7, 18, p.Caution)
-		lines := p.Wrap(s.notice, t.Sized(18), v.w*0.62-28)
-		at := y - float64(min(len(lines), 2)-1)*11
-		p.Paragraph(s.notice, edge+28, at, v.w*0.62-28, 22, 2, panel.Start, t.Sized(18), p.Caution)
-		left = ""
-	}
-	p.Text(left, edge, y, panel.Start, t, ink)
+	y, t := v.rule+34, panel.Body.Sized(20)
+	p.Text("Your handbook rules; this only keeps time.", edge, y, panel.Start, t, p.Ink3)
 	right := "N night  U undo  H help"
 	if s.help {
 		right = "H closes this"
 	}
-	w := p.Text(right, v.w-edge, y, panel.End, t, p.Ink3)
+	p.Text(right, v.w-edge, y, panel.End, t, p.Ink3)
+	y += 33
+	room := v.w - 2*edge
 	if s.undo {
-		const undo = "U undo"
-		q := panel.Title.Sized(20)
-		uw := p.Measure(undo, q) + 28
-		r := panel.Rect{X: v.w - edge - w - uw - 20, Y: y - 26, W: uw, H: 38}
-		p.Box(r, 9, p.Raised, p.Now, 2)
-		p.Text(undo, r.X+uw/2, y, panel.Middle, q, p.Now)
+		const undo = "U  undo, for two seconds"
+		q := panel.Title.Sized(19)
+		w := p.Measure(undo, q) + 28
+		r := panel.Rect{X: v.w - edge - w, Y: y - 22, W: w, H: 32}
+		p.Box(r, 8, p.Raised, p.Now, 2)
+		p.Text(undo, r.X+w/2, y, panel.Middle, q, p.Now)
+		room -= w + 20
 	}
-	if s.caption != "" && s.notice == "" {
-		c := panel.Title.Sized(24)
-		x := edge + p.Measure(left, t) + 32
-		p.Speaker(x+14, y-8, 26, p.Ink3)
-		p.Text("“"+s.caption+"”", x+38, y, panel.Start, p.Fit("“"+s.caption+"”", c, v.w*0.8-x-120, 14), p.Ink2)
+	switch {
+	case s.caption != "":
+		text := "“" + s.caption + "”"
+		p.Speaker(edge+14, y-8, 26, p.Ink3)
+		p.Text(text, edge+40, y, panel.Start, p.Fit(text, panel.Title.Sized(23), room-40, 13), p.Ink2)
+	case s.notice != "":
+		p.Triangle(edge+9, y-7, 18, p.Caution)
+		n := p.Fit(s.notice, t, room-28, 14)
+		p.Text(p.Clip(s.notice, n, room-28), edge+28, y, panel.Start, n, p.Caution)
 	}
 }
 
