@@ -25,8 +25,9 @@ type State struct {
 	Breaches    []BreachAt
 	Choices     []Choice // offered now
 	Decisions   []Decision
-	Interrupted *Event // what waits for an answer, nil when nothing does
-	Omitted     int    // steps missed or out of order that an interruption broke into
+	Interrupted *Event        // what waits for an answer, nil when nothing does
+	Omitted     int           // steps missed or out of order that an interruption broke into
+	RestUntil   time.Duration // when the present rest is over, zero when there is none
 	Outcome     Outcome
 }
 
@@ -48,6 +49,9 @@ func (r *Run) State() State {
 	}
 	if r.holding != nil {
 		s.Holding, s.HeldSince = true, r.holding.begin
+	}
+	if rest := r.presentOf(StepRest); rest != nil {
+		s.RestUntil = r.restUntil(rest)
 	}
 	if r.branch.awaiting {
 		s.Choices = r.branch.noStart.Choices

@@ -192,7 +192,7 @@ func (r *Rehearsal) takeHands(at time.Duration) {
 		r.script = r.script[1:]
 		r.take(e)
 		if e.Kind == procedure.EventSkip {
-			r.Advance(r.physics + time.Duration(e.Value*float64(time.Second)))
+			r.Advance(r.now + time.Duration(e.Value*float64(time.Second)))
 		}
 	}
 }
@@ -207,15 +207,22 @@ func (r *Rehearsal) take(e procedure.Event) {
 	r.happen(e)
 }
 
-// SkipRest lets the rest that the ledger asks for pass at once, with the
+// restLeft is how much of a rest is still to come: what the starter is owed, or
+// what the flow waits for.
+func (r *Rehearsal) restLeft(st *procedure.State) time.Duration {
+	return max(0, max(r.ledger.Ready(), st.RestUntil)-st.At)
+}
+
+// SkipRest lets a rest pass at once, with the
 // powerplant living through it, and returns how much was passed over.
 func (r *Rehearsal) SkipRest() time.Duration {
-	left := r.ledger.Ready() - r.physics
-	if left <= 0 || r.Done() {
+	st := r.run.State()
+	left := r.restLeft(&st)
+	if left == 0 || r.Done() || st.Fired || st.Cranking {
 		return 0
 	}
-	r.happen(procedure.Event{Kind: procedure.EventSkip, At: r.physics, Value: left.Seconds()})
-	r.Advance(r.physics + left)
+	r.happen(procedure.Event{Kind: procedure.EventSkip, At: r.now, Value: left.Seconds()})
+	r.Advance(r.now + left)
 	return left
 }
 
@@ -225,13 +232,13 @@ func (r *Rehearsal) Spoken(c Caption, until time.Duration) { r.captions.hear(c, 
 // Paused notes that a stretch of real time did not count, as when the machine
 // slept: what was due in it is not held against the student.
 func (r *Rehearsal) Paused(length time.Duration) {
-	r.happen(procedure.Event{Kind: procedure.EventPause, At: r.physics, Value: length.Seconds()})
+	r.happen(procedure.Event{Kind: procedure.EventPause, At: r.now, Value: length.Seconds()})
 }
 
 // End closes the run.
 func (r *Rehearsal) End(why string) {
 	if !r.Done() {
-		r.happen(procedure.Event{Kind: procedure.EventEnd, At: r.physics, Text: why})
+		r.happen(procedure.Event{Kind: procedure.EventEnd, At: r.now, Text: why})
 	}
 }
 

@@ -137,12 +137,16 @@ func (r *Rehearsal) clock(st *procedure.State) ClockView {
 		return ClockView{Label: "CRANK", Sub: "release by " + seconds(limit), Running: true,
 			Elapsed: st.At - a.Engaged, Window: procedure.Window{Max: limit}, Scale: scaleFor(limit)}
 	}
-	if left := r.ledger.Ready() - st.At; left > 0 && !st.Fired && len(st.Attempts) > 0 {
+	if left := r.restLeft(st); left > 0 && !st.Fired {
 		rest := r.o.Library.Aircraft.Starter.Rest
 		if r.ledger.LongRest() {
 			rest = r.o.Library.Aircraft.Starter.LongRest
 		}
-		return ClockView{Label: "REST", Sub: "starter cools", Running: true, Down: true, Elapsed: left, Scale: max(rest, left)}
+		sub := "starter cools"
+		if len(st.Attempts) == 0 {
+			sub = "fuel drains"
+		}
+		return ClockView{Label: "REST", Sub: sub, Running: true, Down: true, Elapsed: left, Scale: max(rest, left)}
 	}
 	if st.Present >= len(st.Steps) {
 		return ClockView{Scale: 8 * time.Second}
@@ -191,8 +195,8 @@ func seconds(d time.Duration) string {
 
 func (r *Rehearsal) starterView(st *procedure.State) StarterView {
 	v := StarterView{Limits: r.o.Library.Aircraft.Starter, Used: r.ledger.Used(), Cranking: st.Cranking, Long: r.ledger.LongRest()}
-	if left := r.ledger.Ready() - st.At; left > 0 && !st.Cranking && !st.Fired {
-		v.RestLeft = left
+	if !st.Cranking && !st.Fired {
+		v.RestLeft = r.restLeft(st)
 	}
 	return v
 }
