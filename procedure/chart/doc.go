@@ -2,7 +2,8 @@
 // cylinders, when each step was done against when it was due, the prime against
 // the fuel flow, and how somebody gets better.
 //
-// Make a chart with [Vapour], [Timeline] or [Prime]; then [Chart.Image] for a screen, [Chart.WritePNG], [Chart.WriteSVG]
+// Make a chart of one run with [Vapour], [Timeline] or [Prime], or of many with
+// [Individuals], [Learning], [Share], [Hesitation] or [Confusions]; then [Chart.Image] for a screen, [Chart.WritePNG], [Chart.WriteSVG]
 // and [Chart.WritePDF] for a file, or [Chart.DrawOn] for a page of something
 // larger.
 //

@@ -1,6 +1,8 @@
 package chart_test
 
 import (
+	"math"
+	"math/rand/v2"
 	"testing"
 	"time"
 
@@ -8,6 +10,7 @@ import (
 	"kickover/procedure"
 	"kickover/procedure/debrief"
 	"kickover/procedure/flowfile"
+	"kickover/procedure/proficiency"
 	"kickover/procedure/rehearsal"
 )
 
@@ -34,14 +37,25 @@ type student struct {
 	slow         procedure.StepID // takes this one thrice as long as its window
 	forgets      procedure.StepID // leaves this one out
 	gives        int              // attempts before giving up
+	swaps        procedure.StepID // does the one after it first
+	spread       float64          // of the logarithm of each step's think time; 0: none
+	rng          *rand.Rand
 
 	acted time.Duration
 	key   string
 	since time.Duration
+	wait  time.Duration
 }
 
 // fly flies the cold start at 10 degC and debriefs it.
 func (p student) fly(t testing.TB) *debrief.Report {
+	t.Helper()
+	report, _ := p.record(t)
+	return report
+}
+
+// record is fly with the run's events.
+func (p student) record(t testing.TB) (*debrief.Report, []procedure.Event) {
 	t.Helper()
 	lib := brindle180(t)
 	r, err := rehearsal.New(rehearsal.Options{
@@ -69,7 +83,43 @@ func (p student) fly(t testing.TB) *debrief.Report {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return report
+	return report, r.Events()
+}
+
+// improving is an invented student's n-th run: quicker each time, a prime that
+// drifts toward the ideal, a lapse from run 36 to 39, and now and then the brief
+// said before the throttle is set.
+func improving(n int) student {
+	rng := rand.New(rand.NewPCG(uint64(n), 4))
+	pace := (1 + 2.2*math.Exp(-.1*float64(n))) * math.Exp(.2*rng.NormFloat64())
+	if n >= 36 && n <= 39 {
+		pace *= 2.5
+	}
+	hold := (4.2 + .6*math.Exp(-float64(n)/9)) * (1 + (.06+.08*math.Exp(-float64(n)/10))*rng.NormFloat64())
+	p := student{
+		prime: time.Duration(hold * 1e9), crank: 6 * time.Second, think: time.Duration(pace * 1e9),
+		spread: .2, rng: rng,
+	}
+	if n%8 == 3 && n < 40 {
+		p.swaps = "throttle-start"
+	}
+	return p
+}
+
+// fifty is the report of fifty of them, flown and debriefed one by one.
+func fifty(t testing.TB) *proficiency.Report {
+	t.Helper()
+	flow, ok := brindle180(t).Flow("cold")
+	if !ok {
+		t.Fatal("no cold start")
+	}
+	var runs []proficiency.Run
+	begin := time.Date(2026, 3, 2, 18, 0, 0, 0, time.UTC)
+	for n := 1; n <= 50; n++ {
+		report, events := improving(n).record(t)
+		runs = append(runs, proficiency.Observe(begin.Add(time.Duration(n)*20*time.Hour), flow, procedure.Evaluate, report, events))
+	}
+	return proficiency.Of(runs)
 }
 
 func move(id procedure.ControlID, to procedure.Position) procedure.Event {
@@ -117,9 +167,12 @@ func (p *student) act(lib *procedure.Library, st *procedure.State) []procedure.E
 	}
 	s := &st.Steps[st.Present]
 	if s.Key != p.key {
-		p.key, p.since, p.acted = s.Key, st.At, st.At
+		p.key, p.since, p.acted, p.wait = s.Key, st.At, st.At, p.think
+		if p.spread > 0 {
+			p.wait = time.Duration(float64(p.think) * math.Exp(p.spread*p.rng.NormFloat64()))
+		}
 	}
-	wait := p.think
+	wait := p.wait
 	if s.Step.ID == p.slow {
 		wait = 3 * s.Window.Max
 	}
@@ -137,6 +190,9 @@ func (p *student) act(lib *procedure.Library, st *procedure.State) []procedure.E
 
 func (p *student) do(lib *procedure.Library, st *procedure.State, s *procedure.StepState, start procedure.Position) []procedure.Event {
 	p.acted = st.At
+	if s.Step.ID == p.swaps && st.Present+1 < len(st.Steps) && !st.Steps[st.Present+1].Finished() {
+		return p.do(lib, st, &st.Steps[st.Present+1], start)
+	}
 	switch s.Step.Kind {
 	case procedure.StepSet:
 		if s.Step.ID == p.forgets && st.Present+1 < len(st.Steps) {

@@ -89,9 +89,9 @@ type Individuals struct {
 	Trend   Slope  // of ln(seconds) by run, used where there is no learning curve
 	Limits  Limits // of ln(seconds) less the trend
 	Signals []Signal
-	// Lag1 is the autocorrelation of neighbours with the trend taken out. Beyond
-	// about two over the root of their number the runs are not independent, and
-	// limits from neighbours' differences are wrong.
+	// Lag1 is the autocorrelation of neighbours with the trend and the runs beyond
+	// the limits taken out. Beyond about two over the root of their number the runs
+	// are not independent, and limits from neighbours' differences are wrong.
 	Lag1 float64
 
 	learning *Learning
@@ -114,8 +114,19 @@ func ChartOf(seconds []float64, runs []int, learning *Learning) (*Individuals, e
 	}
 	c.Limits = LimitsOf(rest)
 	c.Signals = Signals(rest, c.Limits)
-	c.Lag1 = autocorrelation(rest)
+	c.Lag1 = autocorrelation(within(rest, c.Limits))
 	return c, nil
+}
+
+// within leaves out what is beyond the limits.
+func within(values []float64, l Limits) []float64 {
+	var out []float64
+	for _, v := range values {
+		if v >= l.Lower && v <= l.Upper {
+			out = append(out, v)
+		}
+	}
+	return out
 }
 
 func (c *Individuals) trendAt(run int) float64 {
@@ -147,7 +158,7 @@ func autocorrelation(values []float64) float64 {
 		}
 	}
 	if den == 0 {
-		return 0
+		return 0 // all alike, or none
 	}
 	return num / den
 }

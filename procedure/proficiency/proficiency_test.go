@@ -85,10 +85,17 @@ func TestFiftyRunsWithALapse(t *testing.T) {
 	if c := r.Prime; c == nil || c.N != 20 || c.Mean < 3.9 || c.Mean > 4.6 {
 		t.Errorf("prime: %+v", c)
 	}
-	for _, s := range r.Steps {
-		t.Log(s.Title, strings.Join(s.Words(), " "))
+	for _, words := range []string{"Much slower than expected in run 37, 38, 39.", "Learned: from", "Eight of the next ten runs", "before acting"} {
+		if said := strings.Join(throttle.Words(), " "); !strings.Contains(said, words) {
+			t.Errorf("%q does not say %q", said, words)
+		}
 	}
-	t.Log(strings.Join(r.Prime.Words(), " "), r.Confusions[0].Words())
+	if said := strings.Join(r.Steps[1].Words(), " "); strings.Contains(said, "quicker") || strings.Contains(said, "Learned") {
+		t.Errorf("a hold is not to be quick: %q", said)
+	}
+	if said := r.Confusions[0].Words(); said != "When “Throttle to the start mark” was due, “Brief: crank, catch, release” was done: 3 times." {
+		t.Errorf("confusion: %q", said)
+	}
 }
 
 func TestTooFewRunsSaySo(t *testing.T) {
@@ -97,7 +104,8 @@ func TestTooFewRunsSaySo(t *testing.T) {
 		if s.Chart != nil {
 			t.Errorf("%s: limits from %d runs", s.ID, s.Time.N)
 		}
-		if !strings.Contains(strings.Join(s.Words(), " "), "Not enough runs to tell a change from chance: 19 of 20.") {
+		want := fmt.Sprintf("Not enough runs to tell a change from chance: %d of 20.", s.Time.N)
+		if s.Time.N > 19 || !strings.Contains(strings.Join(s.Words(), " "), want) {
 			t.Errorf("%s does not say that there are too few: %v", s.ID, s.Words())
 		}
 	}

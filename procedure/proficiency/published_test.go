@@ -48,9 +48,9 @@ func near(t *testing.T, what string, got, want float64, digits int) {
 	}
 }
 
-// within fails unless two numbers agree to an absolute error: for published
+// closeTo fails unless two numbers agree to an absolute error: for published
 // values rounded to some decimals.
-func within(t *testing.T, what string, got, want, err float64) {
+func closeTo(t *testing.T, what string, got, want, err float64) {
 	t.Helper()
 	if !(math.Abs(got-want) <= err) {
 		t.Errorf("%s: %.9g, published %.9g", what, got, want)
@@ -99,15 +99,15 @@ func TestMisra1a(t *testing.T) {
 // NIST/SEMATECH e-Handbook of Statistical Methods 6.3.2.2, flow rate.
 func TestIndividualsChart(t *testing.T) {
 	l := LimitsOf([]float64{49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1})
-	within(t, "centre", l.Centre, 50.81, 1e-9)
-	within(t, "mean moving range", l.MovingRange, 1.8778, 5e-5)
-	within(t, "upper limit", l.Upper, 55.8041, 5e-5)
-	within(t, "lower limit", l.Lower, 45.8159, 5e-5)
+	closeTo(t, "centre", l.Centre, 50.81, 1e-9)
+	closeTo(t, "mean moving range", l.MovingRange, 1.8778, 5e-5)
+	closeTo(t, "upper limit", l.Upper, 55.8041, 5e-5)
+	closeTo(t, "lower limit", l.Lower, 45.8159, 5e-5)
 }
 
 // Shewhart's constant d2 for ranges of two is the mean range of two standard
 // normal values, 2/√π = 1.12838 (tables give 1.128).
-func TestShewhartConstant(t *testing.T) { within(t, "d2", d2, 2/math.Sqrt(math.Pi), 5e-4) }
+func TestShewhartConstant(t *testing.T) { closeTo(t, "d2", d2, 2/math.Sqrt(math.Pi), 5e-4) }
 
 // Newcombe 1998, Statistics in Medicine 17:857–872 (values from memory), and two
 // worked by hand.
@@ -121,8 +121,8 @@ func TestWilson(t *testing.T) {
 		{8, 10, .490162, .943318, 5e-7}, {20, 20, .838875, 1, 5e-7},
 	} {
 		s := ShareOf(c.of, c.n)
-		within(t, fmt.Sprintf("%d of %d, low", c.of, c.n), s.Low, c.low, c.digits)
-		within(t, fmt.Sprintf("%d of %d, high", c.of, c.n), s.High, c.high, c.digits)
+		closeTo(t, fmt.Sprintf("%d of %d, low", c.of, c.n), s.Low, c.low, c.digits)
+		closeTo(t, fmt.Sprintf("%d of %d, high", c.of, c.n), s.High, c.high, c.digits)
 	}
 	// All passed: the lower limit is n/(n + z²).
 	near(t, "all of 7", ShareOf(7, 7).Low, 7/(7+normal95*normal95), 12)
@@ -131,9 +131,9 @@ func TestWilson(t *testing.T) {
 // Newcombe 1998, Statistics in Medicine 17:873–890, method 10 (from memory).
 func TestDifferenceOfShares(t *testing.T) {
 	d, low, high := Difference(ShareOf(56, 70), ShareOf(48, 80))
-	within(t, "difference", d, .2000, 5e-5)
-	within(t, "low", low, .0524, 5e-5)
-	within(t, "high", high, .3339, 5e-5)
+	closeTo(t, "difference", d, .2000, 5e-5)
+	closeTo(t, "low", low, .0524, 5e-5)
+	closeTo(t, "high", high, .3339, 5e-5)
 }
 
 // Bonett's example of ci.theil, R package statpsych.
@@ -141,9 +141,9 @@ func TestTheilSenPublished(t *testing.T) {
 	y := []float64{21, 4, 9, 12, 35, 18, 10, 22, 24, 1, 6, 8, 13, 16, 19}
 	x := []float64{67, 28, 30, 28, 52, 40, 25, 37, 44, 10, 14, 20, 28, 40, 51}
 	s := TheilSen(x, y)
-	within(t, "slope", s.Slope, .5, 1e-12)
-	within(t, "low", s.Low, .3243243, 5e-8)
-	within(t, "high", s.High, .75, 1e-12)
+	closeTo(t, "slope", s.Slope, .5, 1e-12)
+	closeTo(t, "low", s.Low, .3243243, 5e-8)
+	closeTo(t, "high", s.High, .75, 1e-12)
 }
 
 // Hyndman & Fan 1996, definition 7, as R's default: quantile(c(1, 2, 4, 8)) gives
@@ -151,13 +151,13 @@ func TestTheilSenPublished(t *testing.T) {
 func TestQuartiles(t *testing.T) {
 	s := SpreadOf([]float64{8, 1, 4, 2})
 	for _, c := range [][2]float64{{s.Shortest, 1}, {s.Low, 1.75}, {s.Median, 3}, {s.High, 5}, {s.Longest, 8}} {
-		within(t, "quartile", c[0], c[1], 1e-12)
+		closeTo(t, "quartile", c[0], c[1], 1e-12)
 	}
 }
 
 // Heathcote, Brown & Mewhort 2000: A = 1, B = 9, N = 10, α = .1 is 4.310915.
 func TestExponentialCurve(t *testing.T) {
-	within(t, "curve", math.Exp(curveAt([]float64{0, math.Log(9), math.Log(.1)}, 10, make([]float64, 3))), 4.310915, 5e-7)
+	closeTo(t, "curve", math.Exp(curveAt([]float64{0, math.Log(9), math.Log(.1)}, 10, make([]float64, 3))), 4.310915, 5e-7)
 }
 
 // A 3.5 to 5.0 s hold by a hand whose sense of time has a Weber fraction of .07
@@ -165,7 +165,7 @@ func TestExponentialCurve(t *testing.T) {
 func TestChanceOfAHold(t *testing.T) {
 	w := procedure.Window{Min: 3500 * time.Millisecond, Ideal: 4200 * time.Millisecond, Max: 5 * time.Second}
 	for _, c := range []struct{ weber, chance float64 }{{.07, .983}, {.14, .786}} {
-		within(t, "chance", chanceInside(4.25, handSpread(4.25, c.weber), w), c.chance, 5e-4)
+		closeTo(t, "chance", chanceInside(4.25, handSpread(4.25, c.weber), w), c.chance, 5e-4)
 		if aim := bestAim(c.weber, w); aim < 4.17 || aim > 4.23 {
 			t.Errorf("best aim at Weber fraction %g: %g s, published 4.17 to 4.23 s", c.weber, aim)
 		}

@@ -112,12 +112,13 @@ func stepReport(id procedure.StepID, runs []Run) StepReport {
 		r.Title, r.Kind, r.Criticality, r.Window = s.Title, s.Kind, s.Criticality, s.Window
 		inside = append(inside, s.Inside())
 		r.count(s.Verdict)
-		// A step that was so already took no time: nothing was timed.
-		if s.Done() && s.Elapsed > 0 {
+		// A step that was so already took no time, and one that was done out of
+		// order was not timed from when it was due.
+		if s.Done() && s.Elapsed > 0 && s.Verdict != procedure.OutOfOrder {
 			r.Seconds = append(r.Seconds, s.Elapsed.Seconds())
 			r.Runs = append(r.Runs, n+1)
 		}
-		if s.Done() && s.Hesitation >= 0 && s.Hesitation <= s.Elapsed {
+		if s.Done() && s.Verdict != procedure.OutOfOrder && s.Hesitation >= 0 && s.Hesitation <= s.Elapsed {
 			hesitation = append(hesitation, s.Hesitation.Seconds())
 			acting = append(acting, (s.Elapsed - s.Hesitation).Seconds())
 		}
@@ -126,6 +127,9 @@ func stepReport(id procedure.StepID, runs []Run) StepReport {
 	r.Inside = shareOfLast(inside, 0, len(inside))
 	r.Recent = shareOfLast(inside, 0, recently)
 	r.Before = shareOfLast(inside, recently, recently)
+	if r.Kind == procedure.StepCrank || r.Kind == procedure.StepRest {
+		return r // the engine's time and the starter's, not the person's
+	}
 	seconds, at := last(r.Seconds, mostCharted), last(r.Runs, mostCharted)
 	if l, err := LearningOf(seconds, at); err == nil {
 		r.Learning = l

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"kickover/procedure"
 )
 
 // Words says how a step goes, in sentences that each carry their numbers.
@@ -42,7 +44,7 @@ func betterOrWorse(d float64) string {
 
 func (r StepReport) chartWords() []string {
 	if r.Chart == nil {
-		if r.Time.N > 0 {
+		if n := r.Time.N; n > 0 && n < FewestForLimits {
 			return []string{fmt.Sprintf("Not enough runs to tell a change from chance: %d of %d.", r.Time.N, FewestForLimits)}
 		}
 		return nil
@@ -50,7 +52,7 @@ func (r StepReport) chartWords() []string {
 	if len(r.Chart.Signals) == 0 {
 		return []string{"Steady: no run is outside what chance explains."}
 	}
-	out := []string{r.Chart.changeWords()}
+	out := []string{r.changeWords()}
 	if r.Chart.Dependent() {
 		out = append(out, "Runs are like the ones before them, so a marked change may be chance.")
 	}
@@ -59,22 +61,29 @@ func (r StepReport) chartWords() []string {
 
 // changeWords names what a chart marks: single runs beyond its limits before a
 // drift, which a few wild runs can bring about.
-func (c *Individuals) changeWords() string {
-	var slow []string
-	for _, s := range c.Signals {
+func (r StepReport) changeWords() string {
+	var beyond []string
+	for _, s := range r.Chart.Signals {
 		if s.Rule == BeyondLimits && s.Above {
-			slow = append(slow, strconv.Itoa(c.Runs[s.Index]))
+			beyond = append(beyond, strconv.Itoa(r.Chart.Runs[s.Index]))
 		}
 	}
-	if n := len(slow); n > 0 {
-		return "Much slower than expected in run " + strings.Join(slow[max(0, n-4):], ", ") + "."
+	if n := len(beyond); n > 0 {
+		return "Much " + r.changed(true) + " than expected in run " + strings.Join(beyond[max(0, n-4):], ", ") + "."
 	}
-	s := c.Signals[len(c.Signals)-1]
-	return fmt.Sprintf("A change by run %d: %s, %s.", c.Runs[s.Index], s.Rule, slowerOrQuicker(s.Above))
+	s := r.Chart.Signals[len(r.Chart.Signals)-1]
+	return fmt.Sprintf("A change by run %d: %s, %s.", r.Chart.Runs[s.Index], s.Rule, r.changed(s.Above))
 }
 
-func slowerOrQuicker(above bool) string {
-	if above {
+// changed says which way: a hold is longer or shorter, anything else slower or
+// quicker.
+func (r StepReport) changed(above bool) string {
+	switch {
+	case r.Kind == procedure.StepHold && above:
+		return "longer"
+	case r.Kind == procedure.StepHold:
+		return "shorter"
+	case above:
 		return "slower"
 	}
 	return "quicker"
@@ -85,13 +94,17 @@ func (r StepReport) learningWords() []string {
 	if l == nil {
 		return nil
 	}
-	low, _, high := l.Next(l.Runs+5, 0.8)
+	low, middle, high := l.Next(l.Runs+5, 0.8)
 	next := fmt.Sprintf("Eight of the next ten runs should fall between %.1f and %s.", low, secs(high))
-	if !l.Gain {
-		return []string{fmt.Sprintf("Level at about %s. %s", secs(l.A), next)}
+	switch {
+	case r.Kind == procedure.StepHold:
+		return []string{next}
+	case l.Gain && l.A < 0.9*middle:
+		return []string{fmt.Sprintf("Still getting quicker: half of what is left to gain goes every %.0f runs. %s", math.Ceil(math.Ln2/l.Alpha), next)}
+	case l.Gain:
+		return []string{fmt.Sprintf("Learned: from %s at first to about %s. %s", secs(l.A+l.B), secs(middle), next)}
 	}
-	return []string{fmt.Sprintf("Falls toward %s; half of what is left to gain goes every %.0f runs. %s",
-		secs(l.A), math.Ceil(math.Ln2/l.Alpha), next)}
+	return []string{fmt.Sprintf("Level at about %s. %s", secs(l.A), next)}
 }
 
 // Words says the chance of the prime.
