@@ -87,13 +87,24 @@ type Screen struct {
 	view    *view
 	dress   int
 	help    bool
-	direct  atomic.Bool // keys come stamped from the display server
+	direct  atomic.Bool // the space key comes stamped from the display server
+	focused atomic.Bool
 	latest  atomic.Pointer[picture]
 	pending atomic.Bool
 }
 
 // New makes the screen and begins to keep time.
 func New(o Options) (*Screen, error) {
+	s, err := newScreen(o)
+	if err != nil {
+		return nil, err
+	}
+	s.driver.start()
+	return s, nil
+}
+
+// newScreen is a screen whose driver does not run yet.
+func newScreen(o Options) (*Screen, error) {
 	if o.Dress.Name == "" {
 		o.Dress = theme.Dusk
 	}
@@ -120,8 +131,8 @@ func New(o Options) (*Screen, error) {
 	s.view = newView(o.Dress, o.Registration)
 	s.surface = newSurface(s)
 	s.driver = newDriver(m, o, s.direct.Load, s.publish)
-	s.show(s.driver.first())
-	s.driver.start()
+	s.latest.Store(s.driver.first())
+	s.again()
 	return s, nil
 }
 
@@ -138,17 +149,6 @@ func (s *Screen) Close() { s.driver.close() }
 // Notice shows a sentence about something that is not working, as the sound or
 // the disk; empty takes it away. It may be called from any goroutine.
 func (s *Screen) Notice(text string) { s.driver.notice(text) }
-
-// KeyStamped takes a key with the time at which the display server saw it, for a
-// hold that is right to a few milliseconds where the toolkit's is not. Once it
-// was called, the toolkit's own space key is not listened to. It may be called
-// from any one goroutine.
-func (s *Screen) KeyStamped(k fyne.KeyName, down bool, at time.Time) {
-	s.direct.Store(true)
-	if k == fyne.KeySpace {
-		s.driver.button(down, s.driver.now()-time.Since(at))
-	}
-}
 
 // publish is called by the driver with what is to be shown.
 func (s *Screen) publish(p *picture) {
@@ -168,11 +168,7 @@ func (s *Screen) show(p *picture) {
 }
 
 // again shows the latest once more, after something of the screen's own changed.
-func (s *Screen) again() {
-	if p := s.latest.Load(); p != nil {
-		s.show(p)
-	}
-}
+func (s *Screen) again() { s.show(s.latest.Load()) }
 
 // nextDress goes from dusk to day to night.
 func (s *Screen) nextDress() {

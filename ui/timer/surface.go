@@ -50,12 +50,12 @@ func (r renderer) Refresh()                     {}
 func (r renderer) Objects() []fyne.CanvasObject { return r.f.screen.view.objects() }
 func (r renderer) Destroy()                     {}
 
-// FocusGained needs nothing.
-func (f *surface) FocusGained() {}
+func (f *surface) FocusGained() { f.screen.focused.Store(true) }
 
 // FocusLost is called when the window loses the foreground too: the end of a
 // hold can no longer be seen, so it has ended.
 func (f *surface) FocusLost() {
+	f.screen.focused.Store(false)
 	if f.mouse || f.space || f.screen.direct.Load() {
 		f.screen.driver.lost()
 	}

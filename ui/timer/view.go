@@ -375,24 +375,24 @@ func (v *view) paintHelp(p *panel.Pen, s helpState) {
 	r := v.left.Inset(20)
 	p.Box(r, 16, p.Panel, p.Line, 1.5)
 	x, y, w := r.X+30, r.Y+46, r.W-60
-	p.Text("One button", x, y, panel.Start, panel.Head.Sized(28), p.Ink)
-	y = p.Paragraph("Space, or any mouse button anywhere. What it does now is written on it; the small line is what holding it down does instead.", x, y+30, w, 25, 0, panel.Start, panel.Body.Sized(19), p.Ink2)
+	p.Text("One button", x, y, panel.Start, panel.Head.Sized(30), p.Ink)
+	y = p.Paragraph("Space, or any mouse button anywhere. What it does now is written on it; the small line is what holding it down does instead.", x, y+34, w, 27, 0, panel.Start, panel.Body.Sized(21), p.Ink2)
 	for _, k := range [][2]string{
 		{"N", "dusk, day, night"}, {"U", "take the last press back, for two seconds"},
 		{"1–9", "the situation, before the prime"}, {"M", primeText(s.latch)},
 		{"↑ ↓", "outside air temperature"}, {"← →", "pressure altitude"}, {"H", "this page"},
 	} {
-		y += 31
-		p.Key(k[0], x+28, y-6)
-		p.Text(k[1], x+76, y, panel.Start, panel.Body.Sized(19), p.Ink)
+		y += 33
+		p.Text(k[0], x+28, y, panel.Middle, panel.Title.Sized(21), p.Ink2)
+		p.Text(k[1], x+80, y, panel.Start, panel.Body.Sized(21), p.Ink)
 	}
 	resolution := "Keys and mouse are seen every 17 ms here, so that a time may be wrong by about as much; tenths are shown."
 	if s.direct {
 		resolution = "The key's times are the display server's, right to a few milliseconds; a mouse's are right to 17 ms. Tenths are shown."
 	}
-	y = p.Paragraph(resolution, x, y+40, w, 24, 0, panel.Start, panel.Body.Sized(18), p.Ink2)
+	y = p.Paragraph(resolution, x, y+42, w, 26, 0, panel.Start, panel.Body.Sized(20), p.Ink2)
 	p.Triangle(x+8, y+12, 15, p.Caution)
-	p.Paragraph("The propeller kills. Fire, smoke or fuel on the ground: the handbook's drill, not this clock. The aeroplane's handbook, local rules and your instructor rule over it. Its records are nobody's maintenance record.", x+28, y+18, w-28, 24, 0, panel.Start, panel.Body.Sized(18), p.Ink)
+	p.Paragraph("The propeller kills. Fire, smoke or fuel on the ground: the handbook's drill, not this clock. The aeroplane's handbook, local rules and your instructor rule over it. Its records are nobody's maintenance record.", x+28, y+18, w-28, 26, 0, panel.Start, panel.Body.Sized(20), p.Ink)
 }
 
 func primeText(latch bool) string {

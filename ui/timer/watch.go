@@ -45,8 +45,9 @@ func watchOf(p *picture) watchState {
 	return s
 }
 
-// numeral prints a time as large as it can be: tenths below a hundred seconds
-// going up, whole seconds going down, else minutes, with what is left out below.
+// numeral prints a time in two or three figures, so that they can be large: going
+// up tenths below ten seconds, then seconds, then minutes; going down seconds,
+// or minutes. What is left out stands below.
 func numeral(d time.Duration, down bool, sub string) (text, below string) {
 	d = max(d, 0)
 	switch {
@@ -55,8 +56,10 @@ func numeral(d time.Duration, down bool, sub string) (text, below string) {
 	case down:
 		whole := int64((d + time.Second - 1) / time.Second)
 		return fmt.Sprint((whole + 59) / 60), fmt.Sprintf("minutes: %d:%02d to go", whole/60, whole%60)
+	case d < 10*time.Second:
+		return panel.Clock(d, false), sub
 	case d < 100*time.Second:
-		return panel.Clock(min(d, 59900*time.Millisecond), false), sub
+		return fmt.Sprint(int64(d / time.Second)), sub
 	default:
 		whole := int64(d / time.Second)
 		return fmt.Sprint(whole / 60), fmt.Sprintf("minutes %s", sub)

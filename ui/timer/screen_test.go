@@ -1,0 +1,334 @@
+package timer
+
+import (
+	"image"
+	"image/color"
+	"image/draw"
+	"math"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/test"
+
+	"kickover/procedure/timer"
+	"kickover/ui/theme"
+)
+
+// stopped is a ledger whose time stands until it is moved.
+type stopped struct {
+	*world
+	at time.Duration
+}
+
+func (s *stopped) Now() time.Duration { return s.at }
+
+// stage is a screen in a window, its time in the test's hand.
+type stage struct {
+	*Screen
+	clock *stopped
+	w     fyne.Window
+}
+
+func show(t *testing.T, size fyne.Size, dress theme.Tokens) *stage {
+	t.Helper()
+	a := test.NewApp()
+	a.Settings().SetTheme(dress.Fyne())
+	clock := &stopped{world: newWorld()}
+	s, err := newScreen(Options{
+		Dress: dress, Library: library(), Registration: "BR-180", Celsius: -4, AltitudeM: math.NaN(), Ledger: clock,
+		Redress: func(d theme.Tokens) { a.Settings().SetTheme(d.Fyne()) },
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := test.NewWindow(s.Content())
+	w.SetPadded(false)
+	w.Resize(size)
+	s.Focus(w)
+	t.Cleanup(func() { w.Close(); s.driver.errands.close() })
+	g := &stage{Screen: s, clock: clock, w: w}
+	g.pass(0)
+	return g
+}
+
+// pass lets time go by and shows what there is to show then.
+func (g *stage) pass(d time.Duration) {
+	g.clock.at += d
+	for {
+		select {
+		case f := <-g.driver.in:
+			f()
+			continue
+		default:
+		}
+		break
+	}
+	g.driver.carry(g.driver.machine.Apply(timer.Event{Kind: timer.Tick, At: g.clock.at}))
+	g.latest.Store(g.driver.picture(g.clock.at))
+	g.again()
+}
+
+func (g *stage) space(d time.Duration) {
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(d)
+	g.surface.KeyUp(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(0)
+}
+
+func (g *stage) state() timer.State { return g.latest.Load().State }
+
+func TestSpaceIsTheButton(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(2 * sec)
+	if got := g.state(); got != timer.Priming {
+		t.Errorf("space down: %s", got)
+	}
+	g.surface.KeyUp(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(0)
+	if p := g.latest.Load(); p.State != timer.Setting || p.Clock.Elapsed != 2*sec {
+		t.Errorf("space up: %s, %v given", p.State, p.Clock.Elapsed)
+	}
+}
+
+func TestAnyMouseButtonAnywhereIsTheButton(t *testing.T) {
+	for _, b := range []desktop.MouseButton{desktop.MouseButtonPrimary, desktop.MouseButtonSecondary, desktop.MouseButtonTertiary} {
+		for _, at := range []fyne.Position{{X: 2, Y: 2}, {X: 300, Y: 300}, {X: 1020, Y: 598}} {
+			g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
+			e := &desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: at}, Button: b}
+			g.surface.MouseDown(e)
+			g.pass(sec)
+			if got := g.state(); got != timer.Priming {
+				t.Errorf("button %v at %v: %s", b, at, got)
+			}
+			g.surface.MouseUp(e)
+			g.surface.DragEnd() // as the toolkit does after a pointer that moved
+			g.pass(0)
+			if got := g.state(); got != timer.Setting {
+				t.Errorf("button %v at %v let go: %s", b, at, got)
+			}
+		}
+	}
+}
+
+// A situation is chosen where its name stands, and only before the prime.
+func TestSituationsAreChosen(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
+	places := g.view.chipPlaces(g.view.chips.Value())
+	if len(places) != 2 {
+		t.Fatalf("%d situations", len(places))
+	}
+	k := float32(g.view.w) / 1024
+	at := fyne.NewPos(float32(places[1].X+10)/k, float32(places[1].Y+10)/k)
+	g.surface.MouseDown(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: at}})
+	g.pass(0)
+	if p := g.latest.Load(); p.Flow.ID != "flooded" || p.State != timer.Ready {
+		t.Errorf("%s, %s", p.Flow.ID, p.State)
+	}
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.Key1})
+	g.pass(0)
+	if p := g.latest.Load(); p.Flow.ID != "cold" {
+		t.Errorf("key 1 chooses %s", p.Flow.ID)
+	}
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.Key9})
+	g.pass(0)
+	if p := g.latest.Load(); p.Flow.ID != "cold" {
+		t.Errorf("a key without a situation chooses %s", p.Flow.ID)
+	}
+}
+
+func TestKeys(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
+	key := func(k fyne.KeyName) *picture {
+		g.surface.KeyDown(&fyne.KeyEvent{Name: k})
+		g.pass(0)
+		return g.latest.Load()
+	}
+	if p := key(fyne.KeyUp); p.Celsius != -3 {
+		t.Errorf("warmer: %v", p.Celsius)
+	}
+	if p := key(fyne.KeyDown); p.Celsius != -4 {
+		t.Errorf("colder: %v", p.Celsius)
+	}
+	if p := key(fyne.KeyRight); p.Altitude != 0 {
+		t.Errorf("an altitude that was not known begins at %v", p.Altitude)
+	}
+	if p := key(fyne.KeyRight); p.Altitude != 50 {
+		t.Errorf("higher: %v", p.Altitude)
+	}
+	if p := key(fyne.KeyM); !p.Latch {
+		t.Error("M does not change how the prime is given")
+	}
+	key(fyne.KeyM)
+	key(fyne.KeyH)
+	if !g.view.helped.Visible() {
+		t.Error("no help")
+	}
+	key(fyne.KeyEscape)
+	if g.view.helped.Visible() {
+		t.Error("the help stays")
+	}
+	g.space(4 * sec)
+	if p := key(fyne.KeyU); p.State != timer.Ready {
+		t.Errorf("undone: %s", p.State)
+	}
+}
+
+func TestFocusLostIsTold(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(2 * sec)
+	g.surface.FocusLost()
+	g.pass(sec)
+	if p := g.latest.Load(); p.State != timer.Setting || p.Clock.Elapsed != 2*sec {
+		t.Errorf("%s, %v given; want setting, 2s", p.State, p.Clock.Elapsed)
+	}
+}
+
+// At 80 cm the numerals must be 30 mm high on a screen of 13 inches. Such a
+// screen of 1024 by 600 is 167 mm high, one of 1280 by 800 is 175 mm.
+func TestNumeralsAreThirtyMillimetres(t *testing.T) {
+	for _, c := range []struct {
+		size   fyne.Size
+		screen float64 // mm high
+	}{{fyne.NewSize(1024, 600), 166.9}, {fyne.NewSize(1280, 800), 175.1}, {fyne.NewSize(1366, 768), 161.9}} {
+		for what, elapsed := range map[string]time.Duration{"2.4": 2450 * ms, "12": 12450 * ms} {
+			g := show(t, c.size, theme.Day)
+			g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+			g.pass(elapsed)
+			img := g.w.Canvas().Capture()
+			high := inkHeight(img, g.view, theme.Day.Ink)
+			if mm := float64(high) * c.screen / float64(img.Bounds().Dy()); mm < 30 {
+				t.Errorf("%v: %q is %d pixels or %.1f mm high, want 30", c.size, what, high, mm)
+			}
+		}
+	}
+}
+
+// inkHeight is how high the ink stands in the middle of the clock.
+func inkHeight(img image.Image, v *view, ink color.NRGBA) int {
+	k := float64(img.Bounds().Dy()) / v.h
+	x0, x1 := int((v.watchX-v.watchR*0.7)*k), int((v.watchX+v.watchR*0.7)*k)
+	y0, y1 := int((v.watchY-v.watchR*0.36)*k), int((v.watchY+v.watchR*0.40)*k)
+	first, last := -1, -1
+	for y := y0; y < y1; y++ {
+		for x := x0; x < x1; x++ {
+			if r, g, b, _ := img.At(x, y).RGBA(); near(r, ink.R) && near(g, ink.G) && near(b, ink.B) {
+				if first < 0 {
+					first = y
+				}
+				last = y
+			}
+		}
+	}
+	return last - first + 1
+}
+
+func near(v uint32, want uint8) bool { return math.Abs(float64(v>>8)-float64(want)) < 12 }
+
+// In night dress nothing on any face is brighter than the dress's brightest
+// colour, the warning's.
+func TestNightIsNoBrighterThanItsColours(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Night)
+	brightest := luminance(theme.Night.Warn)
+	check := func(face string) {
+		t.Helper()
+		for c := range colours(g.w.Canvas().Capture()) {
+			if luminance(c) > brightest+0.002 { // a step of eight bits is more
+				t.Errorf("%s: %v is brighter than the warning", face, c)
+			}
+		}
+	}
+	check("ready")
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(6 * sec)
+	check("primed too long")
+	g.surface.KeyUp(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(sec)
+	g.space(90 * ms)
+	g.pass(sec)
+	check("look left")
+	for range 4 {
+		g.space(90 * ms)
+		g.pass(sec)
+	}
+	check("listening")
+	g.pass(3 * sec)
+	check("armed")
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(12 * sec)
+	if g.latest.Load().Warning == "" {
+		t.Error("no warning past the limit")
+	}
+	check("past the limit")
+	g.pass(300 * ms)
+	check("past the limit, the other half of the blink")
+	g.surface.KeyUp(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(sec)
+	check("asking")
+	g.space(1200 * ms)
+	g.pass(sec)
+	check("thinking")
+	g.key(fyne.KeyH)
+	g.pass(0)
+	check("help")
+}
+
+// colours lists the colours of a picture.
+func colours(img image.Image) map[color.NRGBA]bool {
+	out := map[color.NRGBA]bool{}
+	bounds := img.Bounds()
+	flat := image.NewNRGBA(bounds)
+	draw.Draw(flat, bounds, img, bounds.Min, draw.Src)
+	for i := 0; i < len(flat.Pix); i += 4 {
+		out[color.NRGBA{R: flat.Pix[i], G: flat.Pix[i+1], B: flat.Pix[i+2], A: 255}] = true
+	}
+	return out
+}
+
+// luminance is WCAG 2.2's relative luminance.
+func luminance(c color.NRGBA) float64 {
+	lin := func(v uint8) float64 {
+		s := float64(v) / 255
+		if s <= 0.04045 {
+			return s / 12.92
+		}
+		return math.Pow((s+0.055)/1.055, 2.4)
+	}
+	return 0.2126*lin(c.R) + 0.7152*lin(c.G) + 0.0722*lin(c.B)
+}
+
+// N goes round the dresses, and the picture with it; what stood still is drawn
+// anew too.
+func TestDressesGoRound(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
+	for _, want := range []theme.Tokens{theme.Day, theme.Night, theme.Dusk} {
+		g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeyN})
+		g.pass(0)
+		img := g.w.Canvas().Capture()
+		for _, at := range []image.Point{{X: 3, Y: 3}, {X: 1020, Y: 596}, {X: 580, Y: 300}} {
+			if r, gr, b, _ := img.At(at.X, at.Y).RGBA(); uint8(r>>8) != want.Ground.R || uint8(gr>>8) != want.Ground.G || uint8(b>>8) != want.Ground.B {
+				t.Errorf("%s: the ground at %v is %v", want.Name, at, img.At(at.X, at.Y))
+			}
+		}
+	}
+}
+
+func BenchmarkPicture(b *testing.B) {
+	a := test.NewApp()
+	a.Settings().SetTheme(theme.Day.Fyne())
+	clock := &stopped{world: newWorld()}
+	s, err := newScreen(Options{Dress: theme.Day, Library: library(), Ledger: clock, Celsius: -4, AltitudeM: math.NaN()})
+	if err != nil {
+		b.Fatal(err)
+	}
+	w := test.NewWindow(s.Content())
+	w.Resize(fyne.NewSize(1024, 600))
+	s.driver.machine.Apply(timer.Event{Kind: timer.Press})
+	for b.Loop() {
+		clock.at += time.Second / 30
+		s.show(s.driver.picture(clock.at))
+	}
+}
