@@ -101,7 +101,6 @@ func (t *tally) endPackage(e event) {
 		if !t.failedIn[e.Package] {
 			t.broken++
 		}
-		fmt.Printf("FAIL\t%s\t%.2fs\n", e.Package, e.Elapsed)
 		t.show(e.Package + " ")
 		// A package that died took tests with it, whose last words are kept.
 		for name := range t.said {
