@@ -24,6 +24,7 @@ type AreaState struct {
 	Answer  int // tenths of a second still to wait after the call
 	Wait    int // tenths of a second that were to be waited; draws the ring
 	Valid   bool
+	Due     bool // the check is still to be done: say so
 }
 
 // Tenths rounds a duration up to tenths of a second.
@@ -54,7 +55,9 @@ func (s AreaState) word(p *Pen) (string, color.NRGBA, Mark) {
 	case s.Valid:
 		return "clear", p.OK, MarkDone
 	case s.Called:
-		return "wait for an answer", p.Now, MarkNext
+		return "listen", p.Now, MarkNext
+	case !s.Due:
+		return "", p.Ink2, MarkNext
 	case s.looked() == 3:
 		return "looked; now call", p.Caution, MarkLate
 	case s.looked() > 0:
@@ -103,7 +106,9 @@ func (a SmallArea) Paint(p *Pen, s AreaState) {
 	p.Text("PROPELLER AREA", r.X, r.Y+14, Start, Group, p.Ink2)
 	word, ink, mark := s.word(p)
 	w := p.Text(word, r.X+r.W, r.Y+14, End, p.Fit(word, Label.Sized(14), r.W-130, 9), ink)
-	drawMark(p, mark, r.X+r.W-w-12, r.Y+9, 11, ink)
+	if word != "" {
+		drawMark(p, mark, r.X+r.W-w-12, r.Y+9, 11, ink)
+	}
 	x, y, rad := a.fan()
 	for i, t := range thirds {
 		fill, line, dash := thirdDress(p, s.Sectors[i])

@@ -16,7 +16,7 @@ type CaptionBar struct {
 type CaptionState struct {
 	Text     string
 	Hint     string
-	Notice   string // something that is not working, in place of the hint
+	Notice   string // something that is not working, on a line of its own
 	Priority procedure.Priority
 }
 
@@ -53,37 +53,36 @@ func (c CaptionBar) Paint(p *Pen, s CaptionState) {
 		p.Speaker(r.X+44, mid, 40, icon)
 	}
 	x := r.X + 86
-	hint, hintInk := s.Hint, p.Ink2
-	if s.Notice != "" {
-		hint, hintInk = s.Notice, p.Caution
-	}
 	room := r.X + r.W - x
-	big := p.Fit(text, Head.Sized(28), room*0.66, 18)
-	if hint == "" {
-		big = p.Fit(text, Head.Sized(28), room, 18)
-	}
-	tw := p.Text(p.Clip(text, big, room), x, mid+10, Start, big, ink)
-	if hint == "" {
-		return
-	}
-	if tw > 0 {
-		tw += 32
-	}
-	left := room - tw
 	if s.Notice != "" {
-		p.Triangle(x+tw+7, mid-0.5, 13, hintInk)
-		tw, left = tw+22, left-22
+		// Captions stand in for the voice that the notice may say is missing, so
+		// they keep their place and it goes below them.
+		t := p.Fit(s.Notice, Type{Size: 12.5}, room-20, 10.5)
+		p.Triangle(x+6, mid+24, 11, p.Caution)
+		p.Text(p.Clip(s.Notice, t, room-20), x+20, mid+28, Start, t, p.Caution)
+		mid -= 11
 	}
-	t := Type{Size: 17}
-	if p.Measure(hint, t) <= left {
-		p.Text(hint, x+tw, mid+6, Start, t, hintInk)
+	c.words(p, s, text, Rect{x, mid, room, 0}, ink)
+}
+
+// words draws the caption and, beside it, its hint, centred on at.Y.
+func (c CaptionBar) words(p *Pen, s CaptionState, text string, at Rect, ink color.NRGBA) {
+	if s.Hint == "" {
+		big := p.Fit(text, Head.Sized(28), at.W, 18)
+		p.Text(p.Clip(text, big, at.W), at.X, at.Y+10, Start, big, ink)
 		return
 	}
-	if t = (Type{Size: 14}); len(p.Wrap(hint, t, left)) <= 2 {
-		p.Paragraph(hint, x+tw, mid-3, left, 19, 2, Start, t, hintInk)
+	big := p.Fit(text, Head.Sized(28), at.W*0.66, 18)
+	w := p.Text(p.Clip(text, big, at.W*0.72), at.X, at.Y+10, Start, big, ink)
+	if w > 0 {
+		w += 32
+	}
+	t := p.Fit(s.Hint, Type{Size: 17}, at.W-w, 14)
+	if p.Measure(s.Hint, t) <= at.W-w {
+		p.Text(s.Hint, at.X+w, at.Y+6, Start, t, p.Ink2)
 		return
 	}
-	p.Paragraph(hint, x+tw, mid-15, left, 17, 4, Start, Type{Size: 12.5}, hintInk)
+	p.Paragraph(s.Hint, at.X+w, at.Y-3, at.W-w, 18, 2, Start, t, p.Ink2)
 }
 
 // Banner is a breach, shown so that it cannot be missed: a red field with a

@@ -27,12 +27,11 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 	v.showControls(n, aims, silent, h)
 
 	c := n.Clock
-	w, sub := c.Window, c.Sub
 	if silent {
-		w, sub = procedure.Window{}, ""
+		c = quiet(c, st)
 	}
-	watch := v.watch.State(strings.ToUpper(c.Label), sub, c.Elapsed, c.Scale, w, c.Running, c.Down)
-	watch.Limit = st != nil && st.Kind == procedure.StepCrank
+	watch := v.watch.State(strings.ToUpper(c.Label), c.Sub, c.Elapsed, c.Scale, c.Window, c.Running, c.Down)
+	watch.Limit = !silent && st != nil && st.Kind == procedure.StepCrank
 	v.watched.Show(watch)
 	v.ledgered.Show(panel.LedgerState{
 		Limits: n.Starter.Limits, Used: n.Starter.Used, Cranking: n.Starter.Cranking, Long: n.Starter.Long,
@@ -40,6 +39,17 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 	})
 	v.showCaption(n, silent)
 	v.board.Commit()
+}
+
+// quiet is the stopwatch as Evaluate shows it: without a window, and without the
+// name of a step that has not begun.
+func quiet(c rehearsal.ClockView, st *procedure.Step) rehearsal.ClockView {
+	c.Window, c.Sub = procedure.Window{}, ""
+	begun := st != nil && (st.Kind == procedure.StepHold || st.Kind == procedure.StepCrank) && c.Running
+	if !begun && !c.Down {
+		c.Label, c.Scale = "STEP", 0
+	}
+	return c
 }
 
 func (v *view) showCaption(n *rehearsal.Snapshot, silent bool) {
@@ -104,6 +114,9 @@ func areaOf(n *rehearsal.Snapshot) panel.AreaState {
 		if s.Sectors[i].Occupied {
 			s.Sectors[i].Who = q.Who
 		}
+	}
+	for _, st := range n.Steps {
+		s.Due = s.Due || st.Step.Kind == procedure.StepPropClear && st.Status != rehearsal.StepDone
 	}
 	if st := present(n); st != nil && st.Kind == procedure.StepPropClear {
 		s.Wait = panel.Tenths(st.AnswerWait)

@@ -7,7 +7,6 @@ import (
 	"os"
 	"sync"
 	"sync/atomic"
-	"syscall"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -161,13 +160,4 @@ func (e *echo) show(n *rehearsal.Snapshot, now time.Duration) {
 	if e.at != nil {
 		n.At = now
 	}
-}
-
-// processTime is the processor time of this process so far.
-func processTime() time.Duration {
-	var u syscall.Rusage
-	if syscall.Getrusage(syscall.RUSAGE_SELF, &u) != nil {
-		return 0
-	}
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }

@@ -25,12 +25,13 @@ const (
 	Call     Scene = "call" // an interruption
 	Rest     Scene = "rest"
 	Started  Scene = "started"
-	Idle     Scene = "idle" // nothing moves
+	Idle     Scene = "idle"   // nothing moves
+	Notice   Scene = "notice" // there is no sound
 )
 
 // Scenes lists them all.
 func Scenes() []Scene {
-	return []Scene{Full, Prime, Clear, Answer, Crank, Alert, NoStart, Explain, Evaluate, Call, Rest, Started, Idle}
+	return []Scene{Full, Prime, Clear, Answer, Crank, Alert, NoStart, Explain, Evaluate, Call, Rest, Started, Idle, Notice}
 }
 
 // base is a run in the middle of its prime.
@@ -130,6 +131,10 @@ func At(sc Scene, at time.Duration) *rehearsal.Snapshot {
 	case Call:
 		n := priming(began+3*time.Second, 3*time.Second)
 		n.Asked = &rehearsal.Interruption{Who: "Tower, on the radio", Text: "Saltmarsh four, are you ready to copy your clearance?"}
+		return n
+	case Notice:
+		n := priming(began+3*time.Second, 3*time.Second)
+		n.Notice = "No sound device could be opened, so lines are shown and not spoken; everything else works. Connect or free one: it is tried again by itself."
 		return n
 	case Started:
 		n := base(began, len(steps))
