@@ -28,6 +28,8 @@ const (
 	ControlAlternator ControlID = "alternator"
 	ControlPrimer     ControlID = "primer"
 	ControlPrimerLock ControlID = "primer_lock"
+	ControlSelector   ControlID = "fuel_selector"
+	ControlExternal   ControlID = "external_power"
 
 	InstrumentRPM          InstrumentID = "rpm"
 	InstrumentFuelFlow     InstrumentID = "fuel_flow"
@@ -36,6 +38,12 @@ const (
 	InstrumentBusVolts     InstrumentID = "bus_volts"
 	InstrumentAmperes      InstrumentID = "amperes"
 	InstrumentCylinderHead InstrumentID = "cylinder_head"
+
+	// Lamps, and what whoever looks and smells notices, as lamps.
+	InstrumentStarterLight InstrumentID = "starter_light"
+	InstrumentSmoke        InstrumentID = "smoke"
+	InstrumentDrips        InstrumentID = "drips"
+	InstrumentFuelSmell    InstrumentID = "fuel_smell"
 
 	// Detents of the ignition switch, the brakes and the hand primer's lock.
 	DetentOff      = "off"
@@ -157,12 +165,19 @@ type Range struct {
 type Instrument struct {
 	ID         InstrumentID
 	Name       string
-	Unit       string  // as printed on its face: "rpm", "kPa", "g/s"
+	Unit       string  // as printed on its face: "rpm", "kPa", "g/s"; UnitLamp for a lamp
 	Min, Max   float64 // ends of the scale
 	Resolution float64 // least change worth recording
 	Decimals   int     // digits after the point when read aloud or printed
 	Ranges     []Range
 }
+
+// UnitLamp is the unit of an instrument that is a lamp, or is seen as one: it
+// shows 0 when it is dark and 1 when it is lit.
+const UnitLamp = "lamp"
+
+// Lamp reports whether the instrument is a lamp and has no scale to be read.
+func (i *Instrument) Lamp() bool { return i.Unit == UnitLamp }
 
 // Condition is what an instrument must show: at least Min and at most Max.
 // Use math.Inf for an open end.

@@ -157,7 +157,7 @@ func (r *Run) lastHold() *StepState {
 	for i := min(r.present, len(r.steps)) - 1; i >= 0; i-- {
 		switch s := &r.steps[i]; s.Step.Kind {
 		case StepHold:
-			if s.Status == StatusDone {
+			if s.Status == StatusDone && s.Flow == r.presentFlow() {
 				return s
 			}
 			return nil
@@ -166,6 +166,14 @@ func (r *Run) lastHold() *StepState {
 		}
 	}
 	return nil
+}
+
+// presentFlow is the flow that the present step, or the last one, came from.
+func (r *Run) presentFlow() FlowID {
+	if len(r.steps) == 0 {
+		return r.flow.ID
+	}
+	return r.steps[min(r.present, len(r.steps)-1)].Flow
 }
 
 // judgeHold judges a prime by the clock, by the cue or by both, as its step
@@ -239,13 +247,13 @@ func (r *Run) breachesOfEngaging(s *StepState, valid bool, owed time.Duration) {
 	switch {
 	case r.area.anybody():
 		r.breach(BreachAreaOccupied, s)
-	case !valid:
+	case !valid && !r.burning():
 		r.breach(BreachNoPropClear, s)
 	}
 	if !r.brakesHeld() {
 		r.breach(BreachBrakesOff, s)
 	}
-	if owed > 0 {
+	if owed > 0 && !r.burning() {
 		r.breach(BreachRest, s)
 	}
 }
@@ -269,6 +277,9 @@ func (r *Run) release() {
 	a := &r.attempts[len(r.attempts)-1]
 	a.Released, a.Open = r.now, false
 	r.emit(Effect{Kind: EffectAttempt, At: r.now})
+	if r.stops() {
+		return // it is meant to stop
+	}
 	if s := r.presentOf(StepCrank); s != nil && !r.engine.fired {
 		r.emit(Effect{Kind: EffectHush, At: r.now, Step: s.Step.ID})
 		r.branch.pending, r.branch.due = true, r.now+catchGrace
@@ -355,6 +366,9 @@ func (r *Run) dies() {
 	a := &r.attempts[len(r.attempts)-1]
 	a.Died = true
 	r.engine.fired, r.engine.runs = false, false
+	if r.stops() {
+		return
+	}
 	if a.Ran && !r.engine.cranking && r.restPosition()(r.positions[ControlMixture]) {
 		r.conclude(NotStarted) // the pilot stopped it
 		return
@@ -371,7 +385,7 @@ func (r *Run) watchRunning(id InstrumentID, v float64) {
 	}
 	switch id {
 	case InstrumentRPM:
-		if v > overspeedRPM && !r.engine.raced {
+		if v > overspeedRPM && !r.engine.raced && !r.burning() {
 			r.engine.raced = true
 			r.breach(BreachOverspeed, r.step(StepSettle))
 		}

@@ -103,7 +103,7 @@ func (r *Run) inferChoice(priming bool) {
 	for i := range r.branch.noStart.Choices {
 		c := &r.branch.noStart.Choices[i]
 		f, ok := r.setup.Library.Flow(c.Flow)
-		if !ok || hasKind(f, StepHold) != priming {
+		if !ok || !hasKind(f, StepCrank) || hasKind(f, StepHold) != priming {
 			continue
 		}
 		if off := r.throttleOff(f); best == nil || off < bestOff {
@@ -145,6 +145,10 @@ func (r *Run) take(c Choice, inferred bool) {
 	if !ok {
 		return
 	}
+	if f.Ends != "" || f.Signs != nil {
+		r.beginDrill(f, r.now, 0, false)
+		return
+	}
 	r.branch.awaiting = false
 	r.branch.chosen = append(r.branch.chosen, Decision{At: r.now, Choice: c.ID, Inferred: inferred})
 	if f.NoStart != nil {
@@ -162,6 +166,13 @@ func (r *Run) flowDone() {
 	r.present = len(r.steps)
 	if r.branch.awaiting || r.branch.pending {
 		return // the student must choose
+	}
+	if r.drillDone() {
+		return
+	}
+	if r.flow.Ends == Stopped {
+		r.conclude(Stopped)
+		return
 	}
 	if s := r.stillOwed(); s != nil {
 		r.present = r.index(s)

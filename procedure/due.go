@@ -35,6 +35,7 @@ func (r *Run) nextDue() (time.Duration, func()) {
 	r.dueLevers(consider)
 	r.dueStarter(consider)
 	r.dueRunning(consider)
+	r.dueDrills(consider)
 	if at, s := r.answerDue(); s != nil {
 		consider(at, func() { r.answered(s) })
 	}
@@ -112,7 +113,9 @@ func (r *Run) dueStarter(consider func(time.Duration, func())) {
 	if at, ok := r.setup.Ledger.LimitAt(); ok && !r.engine.limitSaid {
 		consider(past(at), func() {
 			r.engine.limitSaid = true
-			r.breach(BreachCrankLimit, r.attemptStep())
+			if !r.burning() {
+				r.breach(BreachCrankLimit, r.attemptStep())
+			}
 		})
 	}
 	if s := r.step(StepRelease); s != nil && r.engine.fired && !r.engine.starterIn {

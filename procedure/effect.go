@@ -67,6 +67,7 @@ const (
 	BreachStarterIn    Breach = "starter held in a running engine"
 	BreachNoOil        Breach = "running without oil pressure"
 	BreachOverspeed    Breach = "engine raced after the start"
+	BreachDanger       Breach = "danger left unanswered"
 )
 
 // Outcome is how a run ended.
@@ -77,7 +78,12 @@ const (
 	Running    Outcome = ""
 	Started    Outcome = "started"
 	NotStarted Outcome = "not started"
-	EndUnsafe  Outcome = "unsafe" // it may have started; something was done that could hurt somebody
+	EndUnsafe  Outcome = "unsafe"  // it may have started; something was done that could hurt somebody
+	Stopped    Outcome = "stopped" // rightly: for a fault that was there, or because the flow ends so
 	Abandoned  Outcome = "abandoned"
 	Read       Outcome = "read" // an Explain that was turned to its end
 )
+
+// Resumed is how a drill ends after which the flow goes on where it was; no run
+// ends so.
+const Resumed Outcome = "resumed"

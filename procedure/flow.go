@@ -13,7 +13,14 @@ type Flow struct {
 	Entry     bool   // offered to begin a run with; others are reached by a branch
 	Steps     []Step
 	NoStart   *NoStart // what to do when it does not fire; nil ends the run there
-	Hash      string   // SHA-256 of the file it was read from, hex
+
+	// What makes a flow a drill: see drill.go.
+	Signs   *Signs   // what calls for it; nil where only a choice does
+	Answers []string // the faults that it is the right act for
+	Ends    Outcome  // Stopped or Resumed; empty: with the engine running
+	Choices []Choice // what it leads to when its steps are done; nil: nothing
+
+	Hash string // SHA-256 of the file it was read from, hex
 }
 
 // NoStart is the branch taken when an attempt ends without a running engine:

@@ -18,22 +18,27 @@ type moved struct {
 
 // appendSteps adds a flow's or a branch's steps to the run.
 func (r *Run) appendSteps(from FlowID, steps []Step) {
+	r.appendStates(from, steps, r.steps)
+	r.noteMet(nil)
+}
+
+// appendStates adds steps to the run under keys that none of the taken ones has.
+func (r *Run) appendStates(from FlowID, steps []Step, taken []StepState) {
 	for i := range steps {
 		s := &steps[i]
 		st := StepState{
-			Key: r.uniqueKey(s.ID), Flow: from, Step: s,
+			Key: uniqueKey(s.ID, taken), Flow: from, Step: s,
 			Status: StatusNext, Window: r.window(s), metSince: -1,
 			Value: math.NaN(),
 		}
 		r.steps = append(r.steps, st)
 	}
-	r.noteMet(nil)
 }
 
-func (r *Run) uniqueKey(id StepID) string {
+func uniqueKey(id StepID, taken []StepState) string {
 	n := 1
-	for i := range r.steps {
-		if r.steps[i].Step.ID == id {
+	for i := range taken {
+		if taken[i].Step.ID == id {
 			n++
 		}
 	}
@@ -255,12 +260,22 @@ func (r *Run) passTo(i int, metBefore []bool) {
 			r.finish(s, r.area.calledAt+r.area.answerWait, s.Window.Judge(r.area.calledAt+r.area.answerWait-s.Begin))
 			continue
 		}
+		if r.failsInDrill(s) {
+			s.Status = StatusNotReached
+			continue
+		}
 		s.Status = StatusOpen
 		s.wasOpen = s.Step.Kind != StepRest // a rest goes on while the eyes look round
 		r.emit(Effect{Kind: EffectHush, At: r.now, Step: s.Step.ID})
 	}
 	r.present = i
 	r.beginPresent(r.lastDone)
+}
+
+// failsInDrill reports whether the step is a check of a drill that does not
+// hold: that is the reason for going on to the next act, not an omission.
+func (r *Run) failsInDrill(s *StepState) bool {
+	return r.drill.in != nil && s.Flow == r.drill.in.ID && s.Step.Kind == StepCheck && !r.met(s.Step)
 }
 
 // beginPresent makes the step at r.present begin at at, passing over those that
@@ -359,7 +374,7 @@ func (r *Run) finish(s *StepState, at time.Duration, v Verdict) {
 	s.Status = StatusDone
 	r.lastDone = max(r.lastDone, at)
 	if !s.AlreadyMet {
-		r.emit(Effect{Kind: EffectHush, At: r.now, Step: s.Step.ID})
+		r.hushUpTo(s)
 	}
 	r.emit(Effect{Kind: EffectVerdict, At: r.now, Step: s.Step.ID, Verdict: s.Verdict})
 	for _, c := range s.Step.CallOuts {
@@ -370,6 +385,15 @@ func (r *Run) finish(s *StepState, at time.Duration, v Verdict) {
 	if wasPresent {
 		r.present = r.index(s) + 1
 		r.beginPresent(r.lastDone)
+	}
+}
+
+// hushUpTo drops what a finished step still had to say, and what those before it
+// had that were so already: a hand has overtaken the voice.
+func (r *Run) hushUpTo(s *StepState) {
+	r.emit(Effect{Kind: EffectHush, At: r.now, Step: s.Step.ID})
+	for i := r.index(s) - 1; i >= 0 && r.steps[i].AlreadyMet; i-- {
+		r.emit(Effect{Kind: EffectHush, At: r.now, Step: r.steps[i].Step.ID})
 	}
 }
 

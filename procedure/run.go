@@ -38,6 +38,7 @@ type Run struct {
 	attempts  []Attempt
 	breaches  []BreachAt
 	branch    branchState
+	drill     drillState
 	interrupt *Event
 	outcome   Outcome
 
@@ -122,6 +123,7 @@ func NewRun(s Setup) (*Run, error) {
 		r.positions[c.ID] = c.Initial
 	}
 	r.area.configure(flow)
+	r.watchDrills()
 	r.appendSteps(flow.ID, flow.Steps)
 	if s.Phase == Explain {
 		r.beginPage()
@@ -190,9 +192,12 @@ func (r *Run) handle(e Event) {
 		r.occupy(e.Subject, e.Value != 0)
 	case EventInterrupt:
 		r.interrupted(e)
+	case EventFault:
+		r.drill.faults = append(r.drill.faults, e.Subject)
 	case EventEnd:
 		r.end(e.Text)
 	}
+	r.noteSigns()
 }
 
 // move notes where a control went and lets the steps judge it.
@@ -208,12 +213,15 @@ func (r *Run) move(id ControlID, to Position) {
 	}
 	// A hand that goes on to something else has left the lever before where it is.
 	r.settleLevers(id)
-	before := r.metBefore()
+	before, drills := r.metBefore(), r.beginnings(id)
 	r.positions[id] = to
 	if id == ControlIgnition {
 		r.ignition(c, from, to)
 	}
 	r.holdMoved(id, from, to)
+	if r.beginByAct(drills) {
+		return
+	}
 	r.reconsider(&moved{control: id, metBefore: before})
 }
 

@@ -25,6 +25,8 @@ type State struct {
 	Breaches    []BreachAt
 	Choices     []Choice // offered now
 	Decisions   []Decision
+	Standing    []FlowID      // drills that are called for and not begun
+	Drills      []Taken       // those that were begun
 	Interrupted *Event        // what waits for an answer, nil when nothing does
 	Omitted     int           // steps missed or out of order that an interruption broke into
 	RestUntil   time.Duration // when the present rest is over, zero when there is none
@@ -45,6 +47,8 @@ func (r *Run) State() State {
 		Breaches:    append([]BreachAt(nil), r.breaches...),
 		Decisions:   append([]Decision(nil), r.branch.chosen...),
 		Interrupted: r.interrupt,
+		Standing:    r.standing(),
+		Drills:      append([]Taken(nil), r.drill.taken...),
 		Outcome:     r.outcome,
 	}
 	if r.holding != nil {

@@ -11,6 +11,7 @@ var warnings = map[Breach]Line{
 	BreachStarterIn:    {Caption: "Release the starter. The engine is running."},
 	BreachNoOil:        {Caption: "No oil pressure. Mixture to cut-off."},
 	BreachOverspeed:    {Caption: "Throttle back. The engine is racing."},
+	BreachDanger:       {Caption: "Danger. Look, and do the drill for it."},
 }
 
 // Warning is what is said and shown the moment the breach happens.
@@ -20,7 +21,7 @@ func (b Breach) Warning() Line { return warnings[b] }
 func Breaches() []Breach {
 	return []Breach{
 		BreachNoPropClear, BreachAreaOccupied, BreachBrakesOff, BreachCrankLimit,
-		BreachRest, BreachStarterIn, BreachNoOil, BreachOverspeed,
+		BreachRest, BreachStarterIn, BreachNoOil, BreachOverspeed, BreachDanger,
 	}
 }
 
