@@ -96,8 +96,10 @@ func (e *ears) Errorf(format string, v ...any) {
 		what = "tried to send where it may not"
 	case strings.Contains(text, "Subscription Violation"):
 		what = "tried to read what is not for it"
-	case strings.Contains(text, "maximum payload"):
+	case strings.Contains(text, server.ErrMaxPayload.Error()), strings.Contains(text, "Bad or Missing Size"):
 		what = "sent a message that is too large"
+	case strings.Contains(strings.ToLower(text), "parser error"), strings.Contains(text, server.ErrMaxControlLine.Error()), strings.Contains(text, "Bad or Missing"):
+		what = "sent what is no message"
 	default:
 		return
 	}
