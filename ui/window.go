@@ -49,6 +49,9 @@ type shell struct {
 	header *header
 	home   *home.Screen
 	leave  func() // what must be ended before another screen is shown
+
+	shown   bool // the window is on the screen
+	waiting []func()
 }
 
 // Run opens the window and returns when it is closed.
@@ -66,9 +69,7 @@ func Run(o Options) {
 	} else {
 		s.showHome()
 	}
-	if o.Painted != nil {
-		a.Lifecycle().SetOnStarted(o.Painted)
-	}
+	a.Lifecycle().SetOnStarted(s.started)
 	s.window.ShowAndRun()
 }
 
@@ -168,7 +169,9 @@ func (s *shell) fly(session Session, again func(), next way) {
 	}}
 	live = session.Live(b.Publish)
 	screen.Show(live.Latest())
+	unstamp := func() {}
 	s.leave = func() {
+		unstamp()
 		live.End(procedure.EndAbandoned)
 		<-live.Done()
 		if !finished {
@@ -178,6 +181,32 @@ func (s *shell) fly(session Session, again func(), next way) {
 	}
 	s.window.SetContent(screen.Content())
 	screen.Focus(s.window)
+	s.whenShown(func() {
+		// Without an X11 window the toolkit's own stamps are used, up to 17 ms late.
+		if stop, err := screen.Stamp(s.window); err == nil {
+			unstamp = stop
+		}
+	})
+}
+
+// whenShown does something now, or once the window is on the screen.
+func (s *shell) whenShown(do func()) {
+	if s.shown {
+		do()
+		return
+	}
+	s.waiting = append(s.waiting, do)
+}
+
+func (s *shell) started() {
+	s.shown = true
+	for _, do := range s.waiting {
+		do()
+	}
+	s.waiting = nil
+	if s.o.Painted != nil {
+		s.o.Painted()
+	}
 }
 
 // debrief closes a session's record and shows what became of it.
