@@ -14,6 +14,9 @@ import (
 // toolkit gives KeyDown once, and the display server's source drops them.
 func (s *Screen) keyDown(k fyne.KeyName, at time.Duration) {
 	b := keymap[k]
+	if s.paused() && b.act != actPause && b.act != actLeave {
+		return
+	}
 	switch b.act {
 	case actStart:
 		s.holdStart(string(k), at)
@@ -40,6 +43,12 @@ func (s *Screen) keyUp(k fyne.KeyName, at time.Duration) {
 	case actEnrich, actLean:
 		s.hands.stop(procedure.ControlMixture, at)
 	}
+}
+
+// paused reports whether the run's time stands still, and hands with it.
+func (s *Screen) paused() bool {
+	n := s.latest.Load()
+	return n != nil && n.Paused
 }
 
 // perform does what is done at once and needs no letting go.

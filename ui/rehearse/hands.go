@@ -208,6 +208,26 @@ func (h *hands) letGoAll(at time.Duration) {
 	h.stopAll(at)
 }
 
+// springBack lets go of everything that stands sprung and that nothing holds.
+func (h *hands) springBack(at time.Duration) {
+	h.mu.Lock()
+	var ev []procedure.Event
+	if h.aircraft != nil {
+		held := map[procedure.ControlID]bool{}
+		for _, s := range h.held {
+			held[s.control] = true
+		}
+		for i := range h.aircraft.Controls {
+			c := &h.aircraft.Controls[i]
+			if rest := c.Rest(h.at[c.ID]); rest != h.at[c.ID] && !held[c.ID] {
+				ev = append(ev, h.move(c.ID, rest, at)...)
+			}
+		}
+	}
+	h.mu.Unlock()
+	h.send(ev)
+}
+
 // sprung reports whether a control is held out of its rest.
 func (h *hands) sprung(id procedure.ControlID) bool {
 	h.mu.Lock()

@@ -72,11 +72,15 @@ func (s *Screen) Show(n *rehearsal.Snapshot) {
 	if n == nil || n.Aircraft == nil {
 		return
 	}
-	s.latest.Store(n)
+	before := s.latest.Swap(n)
 	s.hands.see(n.Aircraft, n.Positions, n.At)
 	if s.view == nil || s.view.aircraft != n.Aircraft || s.view.variant.ID != n.Panel.ID {
 		s.view = newView(n.Aircraft, n.Panel, s.opts)
 		s.surface.adopt()
+	}
+	if before != nil && before.Paused && !n.Paused && n.Phase != procedure.Demonstrate {
+		// What was let go while time stood still was not heard.
+		s.hands.springBack(s.opts.Now())
 	}
 	s.view.show(n, s.hands)
 }

@@ -187,6 +187,28 @@ func TestStartIsLetGoThoughAStaleSnapshotCameMeanwhile(t *testing.T) {
 	k.want("let go", move(procedure.ControlIgnition, 3))
 }
 
+func TestStartLetGoWhilePausedSpringsBackWhenTimeGoesOn(t *testing.T) {
+	k := sit(t, nil)
+	k.down(fyne.KeyF)
+	k.took()
+	show := func(paused bool, ignition procedure.Position) {
+		k.now += time.Second
+		next := *k.snap
+		next.At, next.Paused = k.now, paused
+		next.Positions = append([]procedure.Position(nil), k.snap.Positions...)
+		next.Positions[2] = ignition
+		k.screen.Show(&next)
+	}
+	show(true, 4)
+	k.up(fyne.KeyF)
+	k.took() // a paused run does not hear it
+	show(true, 4)
+	k.down(fyne.Key1)
+	k.want("nothing moves while paused")
+	show(false, 4)
+	k.want("time goes on", move(procedure.ControlIgnition, 3))
+}
+
 func TestMixtureGoesForwardWhileStartIsHeld(t *testing.T) {
 	k := sit(t, nil)
 	k.down(fyne.KeyF)

@@ -170,7 +170,7 @@ func (f *surface) Dragged(e *fyne.DragEvent) {
 // START it is the mixture: one hand has to do for two.
 func (f *surface) Scrolled(e *fyne.ScrollEvent) {
 	at, v := f.screen.opts.Now(), f.screen.view
-	if v == nil || e.Scrolled.DY == 0 {
+	if v == nil || e.Scrolled.DY == 0 || f.screen.paused() {
 		return
 	}
 	if f.screen.hands.sprung(procedure.ControlIgnition) {
@@ -197,6 +197,9 @@ func (f *surface) Scrolled(e *fyne.ScrollEvent) {
 // press does what a press on a zone does.
 func (f *surface) press(z zone, y float64, at time.Duration) {
 	s := f.screen
+	if s.paused() && z.kind != zonePlate {
+		return
+	}
 	switch z.kind {
 	case zonePlate:
 		s.perform(binding{z.act, z.index}, at)

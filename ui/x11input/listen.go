@@ -3,6 +3,7 @@ package x11input
 import (
 	"errors"
 	"fmt"
+	"io"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -28,6 +29,8 @@ type Keyboard interface {
 // Now is called as each key is read. The func it gives stops it and returns
 // when it has.
 func Listen(window uint32, now func() time.Duration, to Keyboard) (stop func(), err error) {
+	// What the library has to say it says in its errors too.
+	xgb.Logger.SetOutput(io.Discard)
 	conn, err := xgb.NewConn()
 	if err != nil {
 		return nil, fmt.Errorf("hearing keys from the X server: %w; the toolkit's keys are used, which are up to 17 ms late", err)
@@ -106,6 +109,7 @@ func (l *listener) mapping() error {
 // read stamps what comes until the connection is closed.
 func (l *listener) read(out chan<- stroke) {
 	defer close(out)
+	var clock stamps
 	for {
 		ev, err := l.conn.WaitForEvent()
 		at := l.now()
@@ -115,11 +119,12 @@ func (l *listener) read(out chan<- stroke) {
 		const others = xproto.ModMaskControl | xproto.ModMask1
 		switch e := ev.(type) {
 		case xproto.KeyPressEvent:
+			at = clock.mend(uint32(e.Time), at)
 			if e.State&others == 0 {
 				out <- stroke{code: byte(e.Detail), down: true, time: uint32(e.Time), at: at}
 			}
 		case xproto.KeyReleaseEvent:
-			out <- stroke{code: byte(e.Detail), time: uint32(e.Time), at: at}
+			out <- stroke{code: byte(e.Detail), time: uint32(e.Time), at: clock.mend(uint32(e.Time), at)}
 		}
 	}
 }
