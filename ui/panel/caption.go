@@ -35,8 +35,8 @@ func (c CaptionBar) Words(p *Pen) Rect {
 	return Rect{c.At.X, c.At.Y, c.At.W - w - 44, c.At.H}
 }
 
-// Paint draws the caption: a count is large and in quotes, a warning red with a
-// square.
+// Paint draws the caption: a count is large and in quotes, a warning has
+// a red square before it.
 func (c CaptionBar) Paint(p *Pen, s CaptionState) {
 	r := c.Words(p)
 	mid := r.Y + r.H/2
@@ -47,7 +47,7 @@ func (c CaptionBar) Paint(p *Pen, s CaptionState) {
 		text = "“" + text + "”"
 	}
 	if s.Priority == procedure.PriorityWarning && s.Text != "" {
-		icon, ink = p.Warn, p.Warn
+		icon = p.Warn
 		p.Square(r.X+44, mid, 22, icon)
 	} else {
 		p.Speaker(r.X+44, mid, 40, icon)
@@ -95,10 +95,10 @@ type BannerState struct{ Text string }
 // Paint draws the banner.
 func (b Banner) Paint(p *Pen, s BannerState) {
 	r := b.At
-	p.Box(r, 10, p.Warn, color.NRGBA{}, 0)
+	p.Box(r, 10, p.Alarm, color.NRGBA{}, 0)
 	mid := r.Y + r.H/2
-	p.Square(r.X+30, mid, 22, p.OnWarn)
-	p.Fill(Rect{r.X + 28.4, mid - 7, 3.2, 8}, p.Warn)
-	p.Fill(Rect{r.X + 28.4, mid + 3.4, 3.2, 3.4}, p.Warn)
-	p.Text(s.Text, r.X+56, mid+7.5, Start, p.Fit(s.Text, Head.Sized(22), r.W-76, 12), p.OnWarn)
+	p.Square(r.X+30, mid, 22, p.OnAlarm)
+	p.Fill(Rect{r.X + 28.4, mid - 7, 3.2, 8}, p.Alarm)
+	p.Fill(Rect{r.X + 28.4, mid + 3.4, 3.2, 3.4}, p.Alarm)
+	p.Text(s.Text, r.X+56, mid+7.5, Start, p.Fit(s.Text, Head.Sized(22), r.W-76, 12), p.OnAlarm)
 }

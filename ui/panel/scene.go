@@ -78,7 +78,7 @@ func (c PropClear) third(p *Pen, s AreaState, i int, t [2]float64, x, y, rad flo
 	case q.Looked:
 		w := p.Measure("clear", Title.Sized(19))
 		p.Tick(mx-w/2-4, my-5, 15, p.OK)
-		p.Text("clear", mx+11, my+2, Middle, Title.Sized(19), p.OK)
+		p.Text("clear", mx+11, my+2, Middle, Title.Sized(19), p.Ink)
 	default:
 		p.Text([3]string{"left", "ahead", "right"}[i], mx, my-20, Middle, Label.Sized(15), p.Ink)
 		p.Text("not yet looked", mx, my-2, Middle, Small.Sized(12.5), p.Ink2)
@@ -95,7 +95,7 @@ func (c PropClear) somebody(p *Pen, who string, mx, my, rad float64, i int) {
 	y := my - 42 - float64(len(lines)-1)*17
 	p.Square(mx-p.Measure(lines[0], t)/2-13, y-5, 11, p.Warn)
 	for _, l := range lines {
-		p.Text(l, mx, y, Middle, t, p.Warn)
+		p.Text(l, mx, y, Middle, t, p.Ink)
 		y += 17
 	}
 	person(p, mx-8, my, 58, p.Ink)
@@ -138,7 +138,7 @@ func (c PropClear) plates(p *Pen, s AreaState) {
 	case s.occupied():
 		p.Box(q, 9, theme.Mix(p.Panel, p.Warn, 0.16), p.Warn, 2)
 		p.Square(q.X+24, mid, 12, p.Warn)
-		p.Text("Wait, look again", q.X+q.W/2+14, mid+5.5, Middle, p.Fit("Wait, look again", Title.Sized(15), q.W-52, 9), p.Warn)
+		p.Text("Wait, look again", q.X+q.W/2+14, mid+5.5, Middle, p.Fit("Wait, look again", Title.Sized(15), q.W-52, 9), p.Ink)
 	case s.Valid:
 		p.Box(q, 9, p.Raised, p.OK, 2)
 		p.Tick(q.X+24, mid, 13, p.OK)

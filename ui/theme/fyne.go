@@ -50,7 +50,7 @@ func (d dress) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 	case fynetheme.ColorNameForegroundOnPrimary, fynetheme.ColorNameForegroundOnSuccess, fynetheme.ColorNameForegroundOnWarning:
 		return t.Ground
 	case fynetheme.ColorNameForegroundOnError:
-		return t.OnWarn
+		return t.OnAlarm
 	case fynetheme.ColorNameError:
 		return t.Warn
 	case fynetheme.ColorNameWarning:

@@ -38,15 +38,15 @@ func TestWhatMustBeReadInTimeIsLegible(t *testing.T) {
 				t.Errorf("%s: ink on %s is %.1f:1, want %.0f:1", d.Name, name, c, least)
 			}
 		}
-		if c := contrast(d.OnWarn, d.Warn); c < 6 {
-			t.Errorf("%s: text on a warning is %.1f:1", d.Name, c)
+		if c := contrast(d.OnAlarm, d.Alarm); c < 7 {
+			t.Errorf("%s: text on a breach's banner is %.1f:1", d.Name, c)
 		}
 	}
 }
 
 func TestNightIsNeverBrighterThanItsWarning(t *testing.T) {
 	n := theme.Night
-	for _, c := range []color.NRGBA{n.Ground, n.Panel, n.Raised, n.Well, n.Line, n.Ink, n.Ink2, n.Ink3, n.Now, n.OK, n.Caution, n.Red, n.OnWarn} {
+	for _, c := range []color.NRGBA{n.Ground, n.Panel, n.Raised, n.Well, n.Line, n.Ink, n.Ink2, n.Ink3, n.Now, n.OK, n.Caution, n.Red, n.OnAlarm} {
 		if luminance(c) > luminance(n.Warn) {
 			t.Errorf("%v is brighter than the warning", c)
 		}
