@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"math"
-	"math/rand/v2"
 	"time"
 
 	"kickover/procedure"
@@ -15,8 +14,8 @@ import (
 // clocks, and deliver what it has written down.
 
 const (
-	liveEvery    = 50 * time.Millisecond  // while a run goes on
-	idleEvery    = time.Second            // otherwise
+	liveEvery    = 50 * time.Millisecond  // at the most
+	idleEvery    = time.Second            // at the least
 	deliverEvery = 500 * time.Millisecond // so that a disk that takes 15 ms serves many stations
 	appendWait   = 5 * time.Second
 	confirmWait  = 4 * time.Second // after which what was handed over is delivered again
@@ -25,38 +24,39 @@ const (
 	compareSlow  = 2 * time.Second
 )
 
-// tellLive tells the instructor where this station stands.
+// tellLive tells the instructor where this station stands: at once when that
+// changes, though no more often than every so often, and now and then when not.
 func (s *Station) tellLive() {
-	// Stations that were started by one "go" do not all speak in one moment.
-	phase := time.NewTimer(rand.N(liveEvery))
-	defer phase.Stop()
-	select {
-	case <-phase.C:
-	case <-s.ctx.Done():
-		return
-	}
-	tick := time.NewTicker(liveEvery)
-	defer tick.Stop()
 	var told *rehearsal.Snapshot
 	var knew *Live
+	again := time.NewTimer(0)
+	defer again.Stop()
 	var last time.Time
 	for {
 		select {
-		case now := <-tick.C:
-			snap, know := s.latest.Load(), s.liveNow.Load()
-			if snap == told && know == knew && now.Sub(last) < idleEvery {
-				continue
-			}
-			told, knew, last = snap, know, now
-			l := *know
-			if snap != nil {
-				describe(&l, snap)
-			}
-			l.Waiting = s.book.Waiting()
-			_ = s.link.Load().Live(encode(l)) // a position that is lost is followed by another
+		case <-s.shown:
+		case <-again.C:
 		case <-s.ctx.Done():
 			return
 		}
+		snap, know := s.latest.Load(), s.liveNow.Load()
+		since := time.Since(last)
+		switch changed := snap != told || know != knew; {
+		case changed && since < liveEvery:
+			again.Reset(liveEvery - since)
+			continue
+		case !changed && since < idleEvery:
+			again.Reset(idleEvery - since)
+			continue
+		}
+		told, knew, last = snap, know, time.Now()
+		again.Reset(idleEvery)
+		l := *know
+		if snap != nil {
+			describe(&l, snap)
+		}
+		l.Waiting = s.book.Waiting()
+		_ = s.link.Load().Live(encode(l)) // a position that is lost is followed by another
 	}
 }
 

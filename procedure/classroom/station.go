@@ -91,6 +91,7 @@ type Station struct {
 	liveNow atomic.Pointer[Live] // what the owner knows, without the snapshot
 	status  atomic.Pointer[Status]
 	up      chan struct{} // holds one token when the connection came up
+	shown   chan struct{} // holds one token when there is something to tell
 
 	// Owned by the goroutine in own.
 	id        Identity
@@ -140,7 +141,7 @@ func Join(id Identity, o StationOptions, dial func(Identity, Ear) (Link, error))
 		return nil, err
 	}
 	s := &Station{o: o, id: id, book: book, key: key, clock: o.Clock, fresh: true,
-		posts: make(chan func(), 256), up: make(chan struct{}, 1), class: id.Class}
+		posts: make(chan func(), 256), up: make(chan struct{}, 1), shown: make(chan struct{}, 1), class: id.Class}
 	s.ctx, s.cancel = context.WithCancel(context.Background())
 	s.tellStatus()
 	s.working.Go(s.own)
@@ -209,7 +210,10 @@ func (s *Station) Begin() {
 
 // Show hands over a moment of the run, to be told to the instructor. It never
 // blocks.
-func (s *Station) Show(snap *rehearsal.Snapshot) { s.latest.Store(snap) }
+func (s *Station) Show(snap *rehearsal.Snapshot) {
+	s.latest.Store(snap)
+	poke(s.shown)
+}
 
 // post hands work to the owner.
 func (s *Station) post(f func()) {
@@ -467,6 +471,7 @@ func (s *Station) tellStatus() {
 	}
 	s.status.Store(&st)
 	s.liveNow.Store(&l)
+	poke(s.shown)
 	s.o.Seat.Changed()
 }
 

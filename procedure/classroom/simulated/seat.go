@@ -25,8 +25,9 @@ type Seat struct {
 	// Lives is how long the lever goes on moving after the last event, twenty
 	// times a second; the run ends then.
 	Lives time.Duration
-	// Moved, if any, is told of each new position of the lever before it is shown.
-	Moved func(position float64)
+	// Stamp makes a position carry the wall clock's nanoseconds as its time of
+	// the run, so that the way to the board can be timed.
+	Stamp bool
 	// Began, if any, is told when a run begins, with the station's clock.
 	Began func(a classroom.Assignment, run classroom.RunID)
 	// Carried, if any, is told of orders.
@@ -102,11 +103,11 @@ func (s *Seat) fly(a classroom.Assignment, r *classroom.Recorder) {
 			n++
 		}
 		if station != nil {
-			position := float64(time.Since(begun).Milliseconds())
-			if s.Moved != nil {
-				s.Moved(position)
+			at := time.Since(begun)
+			if s.Stamp {
+				at = time.Duration(time.Now().UnixNano())
 			}
-			station.Show(snapshot(a, time.Since(begun), position))
+			station.Show(snapshot(a, at, time.Since(begun).Seconds()))
 		}
 		select {
 		case <-show.C:
