@@ -181,3 +181,14 @@ func TestAnySize(t *testing.T) {
 		}
 	}
 }
+
+// BenchmarkImage is what a screen waits for: a chart of its size at a scale of 1.5.
+func BenchmarkImage(b *testing.B) {
+	for name, c := range oneRun(b) {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				c.Image(c.Width, c.Height, 1.5)
+			}
+		})
+	}
+}

@@ -135,7 +135,13 @@ func (p *student) act(lib *procedure.Library, st *procedure.State) []procedure.E
 	start, _ := ignition.Detent(procedure.DetentStart)
 	both, _ := ignition.Detent(procedure.DetentBoth)
 	if len(st.Choices) > 0 {
-		return []procedure.Event{{Kind: procedure.EventChoose, Subject: st.Choices[len(st.Choices)-2].ID}}
+		choice := st.Choices[0]
+		for _, c := range st.Choices {
+			if c.Flow == "flooded-patience" {
+				choice = c
+			}
+		}
+		return []procedure.Event{{Kind: procedure.EventChoose, Subject: choice.ID}}
 	}
 	if st.Present >= len(st.Steps) {
 		return nil

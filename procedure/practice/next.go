@@ -35,6 +35,9 @@ type Options struct {
 	Most   int               // suggestions at most; 0 is three
 }
 
+// wellKept is the chance from which nothing more is asked of a step.
+const wellKept = .95
+
 // promptedRuns is after how many runs of a flow the prompts should fall silent.
 const promptedRuns = 3
 
@@ -183,8 +186,14 @@ func (s Suggestion) words(order []Forecast, runs int) (head, body string) {
 		head = fmt.Sprintf("%s: due on %s.", s.Title, s.Due.Format("2 January"))
 	}
 	w := s.Weak[0]
-	body = fmt.Sprintf("Most to gain: “%s”, about %s on the next flight (%s to %s).",
-		w.Title, inTen(w.Chance), inTen(w.Low), inTen(w.High))
+	if w.Chance >= wellKept {
+		return head, "Nothing stands out: every step is better than 9 in 10. Fly it once by then, without prompts, to keep it so."
+	}
+	body = fmt.Sprintf("Most to gain: “%s”, about %s on the next flight", w.Title, inTen(w.Chance))
+	if low, high := inTen(w.Low), inTen(w.High); low != high {
+		body += fmt.Sprintf(" (%s to %s)", low, high)
+	}
+	body += "."
 	if w.Evidence > 0 {
 		body += fmt.Sprintf(" At the start of a session it was right %d of %d times.", w.Right, w.Evidence)
 	}

@@ -101,6 +101,9 @@ func TestNotFlownYet(t *testing.T) {
 	if got := practice.Next(often(), at(57.1), o); got[0].Flow != "warm" {
 		t.Errorf("once the cold start is kept: %+v", got[0])
 	}
+	if got := practice.Next(often(), at(57.1), practice.Options{})[0]; !strings.Contains(got.Body, "Nothing stands out") {
+		t.Errorf("when all is well kept: %q", got.Body)
+	}
 	if got := practice.Next(nil, monday, practice.Options{}); len(got) != 0 {
 		t.Errorf("from nothing: %+v", got)
 	}

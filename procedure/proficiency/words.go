@@ -26,7 +26,11 @@ func (r StepReport) Words() []string {
 				r.Recent.Of, r.Before.Of, betterOrWorse(d), signed(d), signed(low), signed(high)))
 		}
 	}
-	out = append(out, r.chartWords()...)
+	if r.Chart == nil || r.Change() == "" {
+		out = append(out, r.chartWords()...)
+	} else {
+		out = append(out, r.Change())
+	}
 	out = append(out, r.learningWords()...)
 	if r.Hesitation.N >= FewestForChance && r.Hesitation.Median > r.Acting.Median && r.Hesitation.Median > 1 {
 		out = append(out, fmt.Sprintf("Most of the time is before acting: %s, against %s of doing it.",
@@ -42,25 +46,30 @@ func betterOrWorse(d float64) string {
 	return "worse"
 }
 
+// chartWords says why no change is told of.
 func (r StepReport) chartWords() []string {
-	if r.Chart == nil {
-		if n := r.Time.N; n > 0 && n < FewestForLimits {
-			return []string{fmt.Sprintf("Not enough runs to tell a change from chance: %d of %d.", r.Time.N, FewestForLimits)}
-		}
-		return nil
-	}
-	if len(r.Chart.Signals) == 0 {
+	switch n := r.Time.N; {
+	case r.Chart != nil:
 		return []string{"Steady: no run is outside what chance explains."}
+	case n > 0 && n < FewestForLimits:
+		return []string{fmt.Sprintf("Not enough runs to tell a change from chance: %d of %d.", n, FewestForLimits)}
 	}
-	out := []string{r.changeWords()}
-	if r.Chart.Dependent() {
-		out = append(out, "Runs are like the ones before them, so a marked change may be chance.")
-	}
-	return out
+	return nil
 }
 
-// changeWords names what a chart marks: single runs beyond its limits before a
-// drift, which a few wild runs can bring about.
+// Change says what the chart marks: single runs beyond its limits before a drift,
+// which a few wild runs can bring about. It is empty when nothing is marked.
+func (r StepReport) Change() string {
+	if r.Chart == nil || len(r.Chart.Signals) == 0 {
+		return ""
+	}
+	words := r.changeWords()
+	if r.Chart.Dependent() {
+		words += " Runs are like the ones before them, so it may be chance."
+	}
+	return words
+}
+
 func (r StepReport) changeWords() string {
 	var beyond []string
 	for _, s := range r.Chart.Signals {
