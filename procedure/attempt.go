@@ -247,13 +247,13 @@ func (r *Run) breachesOfEngaging(s *StepState, valid bool, owed time.Duration) {
 	switch {
 	case r.area.anybody():
 		r.breach(BreachAreaOccupied, s)
-	case !valid && !r.burning():
+	case !valid && !r.fightingFire():
 		r.breach(BreachNoPropClear, s)
 	}
 	if !r.brakesHeld() {
 		r.breach(BreachBrakesOff, s)
 	}
-	if owed > 0 && !r.burning() {
+	if owed > 0 && !r.fightingFire() {
 		r.breach(BreachRest, s)
 	}
 }
@@ -385,7 +385,7 @@ func (r *Run) watchRunning(id InstrumentID, v float64) {
 	}
 	switch id {
 	case InstrumentRPM:
-		if v > overspeedRPM && !r.engine.raced && !r.burning() {
+		if v > overspeedRPM && !r.engine.raced && !r.fightingFire() {
 			r.engine.raced = true
 			r.breach(BreachOverspeed, r.step(StepSettle))
 		}

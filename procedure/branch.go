@@ -145,7 +145,7 @@ func (r *Run) take(c Choice, inferred bool) {
 	if !ok {
 		return
 	}
-	if f.Ends != "" || f.Signs != nil {
+	if f.Drill() {
 		r.beginDrill(f, r.now, 0, false)
 		return
 	}

@@ -54,8 +54,10 @@ type watched struct {
 	flow    *Flow
 	since   time.Duration // since when the signs hold; -1 when they do not
 	stood   bool          // they held for long enough
+	from    time.Duration // since when they had held then
 	goneAt  time.Duration // when they ceased, having stood
 	alerted bool          // a danger was left unanswered, and that was said
+	quiet   bool          // the signs that hold are being answered, by it or by another
 }
 
 type drillState struct {
@@ -120,10 +122,10 @@ func (r *Run) noteSigns() {
 		case holds && w.since < 0:
 			w.since = r.now
 		case !holds && w.since >= 0:
-			if r.now-w.since >= w.flow.Signs.For {
-				w.stood, w.goneAt = true, r.now
+			if !w.quiet && r.now-w.since >= w.flow.Signs.For {
+				w.stood, w.from, w.goneAt = true, w.since, r.now
 			}
-			w.since, w.alerted = -1, false
+			w.since, w.alerted, w.quiet = -1, false, false
 		}
 	}
 }
@@ -159,20 +161,24 @@ func (r *Run) signsHold(s *Signs) bool {
 // stands reports whether the drill is called for now, and since when.
 func (r *Run) stands(w *watched) (time.Duration, bool) {
 	switch {
-	case r.drill.in == w.flow && !r.drill.closed:
-		return 0, false
-	case r.busyStopping():
+	case r.under(w):
 		return 0, false
 	case w.since >= 0 && r.now-w.since >= w.flow.Signs.For:
 		return w.since, true
 	case w.stood && r.now-w.goneAt <= signsLinger:
-		return w.goneAt, true
+		return w.from, true
 	}
 	return 0, false
 }
 
+// under reports whether what the drill is for is in hand: by itself, by another
+// or by stopping the engine, whose drill no other takes the place of.
+func (r *Run) under(w *watched) bool {
+	return w.quiet || r.drill.in == w.flow && !r.drill.closed || r.busyStopping()
+}
+
 // busyStopping reports whether a drill that ends with the engine stopped is
-// being flown: no other takes its place.
+// being flown.
 func (r *Run) busyStopping() bool {
 	return r.drill.in != nil && !r.drill.closed && r.drill.in.Ends == Stopped
 }
@@ -238,7 +244,7 @@ func (r *Run) beginByAct(candidates []begunBy) bool {
 func (r *Run) dueDrills(consider func(time.Duration, func())) {
 	for i := range r.drill.watch {
 		w := &r.drill.watch[i]
-		if w.since < 0 || r.drill.in == w.flow && !r.drill.closed || r.busyStopping() {
+		if w.since < 0 || r.under(w) {
 			continue
 		}
 		sure := w.since + w.flow.Signs.For
@@ -262,8 +268,9 @@ func (r *Run) dueDrills(consider func(time.Duration, func())) {
 func (r *Run) beginDrill(f *Flow, seenAt time.Duration, done int, shown bool) {
 	r.drill.taken = append(r.drill.taken, Taken{Flow: f.ID, SeenAt: seenAt, At: r.now, Shown: shown, Answers: r.faultAnswered(f)})
 	for i := range r.drill.watch {
-		if w := &r.drill.watch[i]; w.flow == f {
-			w.since, w.stood = -1, false
+		w := &r.drill.watch[i]
+		if w.flow == f || slices.ContainsFunc(f.Answers, func(fault string) bool { return slices.Contains(w.flow.Answers, fault) }) {
+			w.quiet, w.stood = w.since >= 0, false
 		}
 	}
 	if f.Ends == Resumed {
@@ -273,7 +280,7 @@ func (r *Run) beginDrill(f *Flow, seenAt time.Duration, done int, shown bool) {
 	if r.holding != nil {
 		r.holding.step = -1 // it goes on, and is nobody's prime
 	}
-	r.leaveSteps()
+	r.leaveSteps(seenAt)
 	r.branch.pending, r.branch.awaiting = false, false
 	r.drill.in, r.drill.closed = f, f.Ends != Stopped && len(f.Choices) == 0
 	if f.NoStart != nil {
@@ -319,15 +326,15 @@ func (r *Run) interpose(f *Flow, seenAt time.Duration, done int) {
 	r.beginPresent(seenAt)
 }
 
-// leaveSteps closes what was under way: the crank with its verdict, what was
-// passed over as missed, and the rest as not reached.
-func (r *Run) leaveSteps() {
+// leaveSteps closes what was under way: the crank with its verdict up to the
+// signs, what was passed over as missed, and the rest as not reached.
+func (r *Run) leaveSteps(seenAt time.Duration) {
 	for i := range r.steps {
 		s := &r.steps[i]
 		switch {
 		case s.Finished():
 		case s.Step.Kind == StepCrank && s.Status == StatusPresent && len(r.attempts) > 0:
-			end := r.now
+			end := seenAt
 			if !r.engine.cranking {
 				end = r.engine.releasedAt
 			}
@@ -376,6 +383,20 @@ func (r *Run) faultAnswered(f *Flow) string {
 	return ""
 }
 
-// burning reports whether there is smoke or flame to be seen: the starter's
-// limits and the engine's racing are then the lesser evil.
-func (r *Run) burning() bool { return r.readings[InstrumentSmoke] > 0 }
+// fightingFire reports whether there is smoke or flame to be seen, or was a
+// moment ago, or the drill for it is being flown: the starter's limits and the
+// engine's racing are then the lesser evil.
+func (r *Run) fightingFire() bool {
+	if r.readings[InstrumentSmoke] > 0 {
+		return true
+	}
+	for i := range r.drill.watch {
+		w := &r.drill.watch[i]
+		smoke := slices.ContainsFunc(w.flow.Signs.Conditions, func(c Condition) bool { return c.Instrument == InstrumentSmoke })
+		_, stands := r.stands(w)
+		if smoke && (stands || r.drill.in == w.flow && !r.drill.closed) {
+			return true
+		}
+	}
+	return false
+}

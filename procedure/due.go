@@ -113,7 +113,7 @@ func (r *Run) dueStarter(consider func(time.Duration, func())) {
 	if at, ok := r.setup.Ledger.LimitAt(); ok && !r.engine.limitSaid {
 		consider(past(at), func() {
 			r.engine.limitSaid = true
-			if !r.burning() {
+			if !r.fightingFire() {
 				r.breach(BreachCrankLimit, r.attemptStep())
 			}
 		})

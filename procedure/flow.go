@@ -209,6 +209,10 @@ func (l *Library) Flow(id FlowID) (*Flow, bool) {
 	return nil, false
 }
 
+// Drill reports whether the flow is one that a run goes over to, leaving what it
+// was at: it has signs, ends in a way of its own or leads to a choice.
+func (f *Flow) Drill() bool { return f.Signs != nil || f.Ends != "" || len(f.Choices) > 0 }
+
 // Primes reports whether the flow has a hold: whether fuel is given before the
 // crank.
 func (f *Flow) Primes() bool { return hasKind(f, StepHold) }

@@ -30,7 +30,15 @@ func ParseFlow(name string, data []byte, aircraft *procedure.Aircraft) (*procedu
 type readFlow struct {
 	flow    *procedure.Flow
 	report  *report
-	choices []*node // where each choice names its flow
+	choices []choiceAt
+	ends    *node // where the flow says how it ends
+}
+
+// choiceAt is a choice and where it names its flow.
+type choiceAt struct {
+	procedure.Choice
+	at      *node
+	noStart bool // it follows a failed attempt
 }
 
 func parseFlow(name string, data []byte, aircraft *procedure.Aircraft) (*readFlow, error) {
@@ -55,7 +63,7 @@ func parseFlow(name string, data []byte, aircraft *procedure.Aircraft) (*readFlo
 func (read *readFlow) header(root *node, a *procedure.Aircraft) {
 	r, flow := read.report, read.flow
 	f := group(r, root, "a flow", "schema", "id", "aircraft", "title", "situation",
-		"known_by", "caution", "entry", "steps", "no_start")
+		"known_by", "caution", "entry", "answers", "signs", "ends", "steps", "choices", "no_start")
 	schema(r, &f, FlowSchema)
 	flow.ID = procedure.FlowID(ident(r, f.need("id", "cold")))
 	of := f.need("aircraft", string(a.ID))
@@ -69,6 +77,7 @@ func (read *readFlow) header(root *node, a *procedure.Aircraft) {
 	flow.Caution = spokenText(r, f.need("caution", "The aeroplane's own handbook rules."), 240)
 	flow.Entry = truth(r, f.need("entry", "true"))
 
+	read.drill(&f, a)
 	s := sequence{r: r, a: a, ids: map[string]int{}}
 	steps := list(r, f.need("steps", "a list"), "steps")
 	if len(steps) > maxSteps {
@@ -79,8 +88,58 @@ func (read *readFlow) header(root *node, a *procedure.Aircraft) {
 		flow.Steps = append(flow.Steps, s.next(n))
 	}
 	s.finish()
+	seen := map[string]int{}
+	for _, n := range list(r, f.get("choices"), "choices") {
+		flow.Choices = append(flow.Choices, read.choice(n, seen, false))
+	}
+	read.ending(s.cranked)
 	if n := f.get("no_start"); n != nil {
 		read.noStart(n, a, &s)
+	}
+}
+
+// drill reads what makes a flow a drill: the faults it answers, their signs and
+// how it ends.
+func (read *readFlow) drill(f *fields, a *procedure.Aircraft) {
+	r, flow := read.report, read.flow
+	seen := map[string]int{}
+	for _, n := range list(r, f.get("answers"), "faults") {
+		fault := ident(r, n)
+		unique(r, n, fault, "fault", seen)
+		flow.Answers = append(flow.Answers, fault)
+	}
+	if n := f.get("signs"); n != nil {
+		flow.Signs = readSigns(r, n, a)
+	}
+	if read.ends = f.get("ends"); read.ends != nil {
+		flow.Ends = procedure.Outcome(word(r, read.ends, "an end of a flow", string(procedure.Stopped), string(procedure.Resumed)))
+	}
+}
+
+func readSigns(r *report, n *node, a *procedure.Aircraft) *procedure.Signs {
+	s := &procedure.Signs{}
+	f := group(r, n, "signs", "engine", "set", "reads", "for")
+	if at := f.get("engine"); at != nil {
+		s.Engine = procedure.EngineState(word(r, at, "what an engine does",
+			string(procedure.EngineStill), string(procedure.EngineCranking), string(procedure.EngineRuns)))
+	}
+	s.Targets = readTargets(r, f.get("set"), a, "")
+	s.Conditions = readConditions(r, f.need("reads", "{ oil_pressure: { max: 20 kPa } }"), a)
+	s.For = positive(r, f.need("for", "2 s"))
+	return s
+}
+
+// ending checks that a drill ends in one way, and that its first act can begin it.
+func (read *readFlow) ending(cranks bool) {
+	r, flow := read.report, read.flow
+	if flow.Ends == procedure.Resumed && (cranks || len(flow.Choices) > 0) {
+		r.complain(read.ends, "a drill after which the flow goes on neither cranks nor leads to a choice", "remove \"ends\", or the crank and the choices")
+	}
+	if flow.Ends == procedure.Stopped && len(flow.Choices) > 0 {
+		r.complain(read.ends, "a flow that ends with the engine stopped leads to no choice", "remove \"ends\" or \"choices\"")
+	}
+	if flow.Ends != "" && len(flow.Steps) > 0 && flow.Signs != nil && flow.Steps[0].Kind != procedure.StepSet && flow.Steps[0].Kind != "" {
+		r.complain(read.ends, "a drill is begun by its first act, and its first step is none", "put a step with \"kind: set\" first")
 	}
 }
 
@@ -103,12 +162,12 @@ func (read *readFlow) noStart(n *node, a *procedure.Aircraft, s *sequence) {
 	b.finish()
 	seen := map[string]int{}
 	for _, m := range list(r, f.need("choices", "a list"), "choices") {
-		branch.Choices = append(branch.Choices, read.choice(m, seen))
+		branch.Choices = append(branch.Choices, read.choice(m, seen, true))
 	}
 	read.flow.NoStart = branch
 }
 
-func (read *readFlow) choice(n *node, seen map[string]int) procedure.Choice {
+func (read *readFlow) choice(n *node, seen map[string]int, noStart bool) procedure.Choice {
 	r := read.report
 	f := group(r, n, "a choice", "id", "title", "ask", "flow")
 	id, flow := f.need("id", "prime-again"), f.need("flow", "prime-again")
@@ -122,32 +181,40 @@ func (read *readFlow) choice(n *node, seen map[string]int) procedure.Choice {
 	if flow == nil {
 		flow = n
 	}
-	read.choices = append(read.choices, flow)
+	read.choices = append(read.choices, choiceAt{c, flow, noStart})
 	return c
 }
 
 // checkChoices complains about choices that lead nowhere, and about those that
 // lead from a failed attempt to the next one without the starter's rest.
 func (read *readFlow) checkChoices(flows []*procedure.Flow) {
-	branch := read.flow.NoStart
-	if branch == nil {
-		return
-	}
 	var names []string
 	for _, f := range flows {
 		names = append(names, string(f.ID))
 	}
-	for i, c := range branch.Choices {
-		at := read.choices[i]
+	for _, c := range read.choices {
+		at := c.at
 		target, ok := (&procedure.Library{Flows: flows}).Flow(c.Flow)
 		if !ok {
 			read.report.complain(at, fmt.Sprintf("the choice %q leads to a flow %q that the %s does not have", c.ID, c.Flow, read.flow.Aircraft), nearest("write", string(c.Flow), names))
 			continue
 		}
-		if !rests(branch.Steps) && !rests(beforeCrank(target.Steps)) {
+		if !c.noStart || !cranks(target) {
+			continue
+		}
+		if !rests(read.flow.NoStart.Steps) && !rests(beforeCrank(target.Steps)) {
 			read.report.complain(at, fmt.Sprintf("from a failed attempt the choice %q leads to the next crank without a rest", c.ID), "add a step with \"kind: rest\" to no_start, or before the crank of "+string(c.Flow))
 		}
 	}
+}
+
+func cranks(f *procedure.Flow) bool {
+	for _, s := range f.Steps {
+		if s.Kind == procedure.StepCrank {
+			return true
+		}
+	}
+	return false
 }
 
 func rests(steps []procedure.Step) bool {
@@ -165,5 +232,5 @@ func beforeCrank(steps []procedure.Step) []procedure.Step {
 			return steps[:i]
 		}
 	}
-	return nil // it never cranks: no rest is needed, and none is found
+	return steps
 }

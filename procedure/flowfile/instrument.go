@@ -40,7 +40,6 @@ func readInstrument(r *report, n *node) (procedure.Instrument, *node) {
 	id := f.need("id", "rpm")
 	i.ID = procedure.InstrumentID(ident(r, id))
 	i.Name = text(r, f.need("name", "Engine speed"), 24)
-	i.Decimals = whole(r, f.need("decimals", "0"), 0, 4)
 	unitAt := f.need("unit", "rpm")
 	name := word(r, unitAt, "a unit of an instrument", faceUnits()...)
 	u, known := unitNamed(name)
@@ -48,6 +47,12 @@ func readInstrument(r *report, n *node) (procedure.Instrument, *node) {
 		return i, id // without a unit nothing below can be read
 	}
 	i.Unit = name
+	if i.Lamp() {
+		foreignKeys(r, &f, "a lamp", nil, []string{"scale", "resolution", "decimals", "ranges"})
+		i.Max, i.Resolution = 1, 1
+		return i, id
+	}
+	i.Decimals = whole(r, f.need("decimals", "0"), 0, 4)
 	if face, ok := faces[name]; ok {
 		i.Unit = face
 	}

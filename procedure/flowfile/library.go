@@ -301,16 +301,19 @@ func Lines(lib *procedure.Library) []string {
 			}
 		}
 	}
+	choices := func(choices []procedure.Choice) {
+		for _, c := range choices {
+			add(c.Title)
+			add(c.Ask)
+		}
+	}
 	for _, f := range lib.Flows {
 		add(f.Caution)
 		steps(f.Steps)
-		if f.NoStart == nil {
-			continue
-		}
-		steps(f.NoStart.Steps)
-		for _, c := range f.NoStart.Choices {
-			add(c.Title)
-			add(c.Ask)
+		choices(f.Choices)
+		if f.NoStart != nil {
+			steps(f.NoStart.Steps)
+			choices(f.NoStart.Choices)
 		}
 	}
 	slices.Sort(lines)

@@ -8,6 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"kickover/procedure"
 )
 
 // unit is a unit of measurement: value × factor + offset gives the first unit
@@ -39,6 +41,7 @@ var units = []unit{
 	{"g/s", "fuel flow", 1, 0},
 	{"kg/h", "fuel flow", 1 / 3.6, 0},
 	{"%", "share", 1e-2, 0},
+	{procedure.UnitLamp, "light", 1, 0},
 }
 
 func unitNamed(name string) (unit, bool) {

@@ -197,12 +197,23 @@ func checkVolts(r *report, n *node, c procedure.Condition, a *procedure.Aircraft
 	}
 }
 
-// readCondition reads "normal", "{ min, max }" or "{ at, tolerance }".
+// readCondition reads "lit" or "dark" for a lamp, else "normal", "{ min, max }" or "{ at, tolerance }".
 func readCondition(r *report, n *node, i *procedure.Instrument) (procedure.Condition, bool) {
 	c := procedure.Condition{Instrument: i.ID, Min: math.Inf(-1), Max: math.Inf(1)}
 	u, known := unitOf(i)
 	if !known {
 		return c, false
+	}
+	if i.Lamp() {
+		switch word(r, n, "what a lamp can show", "lit", "dark") {
+		case "lit":
+			c.Min, c.Max = 1, 1
+		case "dark":
+			c.Min, c.Max = 0, 0
+		default:
+			return c, false
+		}
+		return c, true
 	}
 	if n.kind == scalarNode {
 		if word(r, n, "what an instrument can show", "normal") == "" {

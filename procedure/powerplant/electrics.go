@@ -63,7 +63,7 @@ func (p *Plant) stepElectrics(dt float64) {
 	p.aux = 0
 	if p.powered() {
 		p.aux = b.BusLoad
-		if p.controls.BoostPump && p.spec.FuelSystem == Injected {
+		if p.controls.BoostPump && p.spec.FuelSystem == Injected && !p.fault.pumpDead {
 			p.aux += b.PumpLoad
 		}
 		if p.energised {

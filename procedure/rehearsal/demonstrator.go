@@ -18,6 +18,8 @@ type Demonstrator struct {
 	since    time.Duration // since when
 	looked   time.Duration // when it last looked somewhere
 	released bool
+	standing procedure.FlowID // the drill whose signs it sees
+	seen     time.Duration    // since when
 }
 
 // NewDemonstrator makes one for an aircraft. It serves one run.
@@ -31,6 +33,8 @@ const (
 	releaseTime  = 900 * time.Millisecond  // from the firing to the starter
 	leverSpeed   = 45.0                    // mm/s, along a scale
 	mixtureTime  = 200 * time.Millisecond  // the mixture's whole travel
+	patience     = time.Minute             // with a step that cannot be done, past its window
+	answerTime   = 1500 * time.Millisecond // from seeing what is wrong to the first act
 )
 
 // act returns what the hands do now.
@@ -38,20 +42,26 @@ func (d *Demonstrator) act(st *procedure.State, r *Rehearsal) []procedure.Event 
 	if st.Interrupted != nil && st.At > st.Interrupted.At+2*time.Second {
 		return []procedure.Event{callEvent(procedure.CallAnswered)}
 	}
-	if st.Cranking && diedCranking(st) {
+	if e := d.answer(st, r); e != nil {
+		return e
+	}
+	if st.Cranking && diedCranking(st) && !d.stopping(st) {
 		return []procedure.Event{moveEvent(procedure.ControlIgnition, r.detent(procedure.DetentBoth))}
 	}
 	if len(st.Choices) > 0 && (st.Present >= len(st.Steps) || st.Steps[st.Present].Step.Kind == procedure.StepRest) {
-		return d.choose(st)
+		return d.choose(st, r)
 	}
 	if st.Present >= len(st.Steps) {
 		return nil
 	}
 	s := &st.Steps[st.Present]
 	if s.Key != d.key {
-		d.key, d.since, d.looked = s.Key, st.At, st.At
+		d.key, d.since, d.looked, d.released = s.Key, st.At, st.At, false
 	}
 	waited := st.At - d.since
+	if s.Step.Kind != procedure.StepRest && waited > s.Window.Max+patience {
+		return []procedure.Event{{Kind: procedure.EventEnd, Text: procedure.EndHands}}
+	}
 	if st.Fired {
 		if e := d.afterFiring(st, r); e != nil {
 			return e
@@ -79,6 +89,9 @@ func (d *Demonstrator) actOn(st *procedure.State, s *procedure.StepState, r *Reh
 		c := s.Step.Conditions[0]
 		if v := r.reading(c.Instrument); c.Holds(v) {
 			return []procedure.Event{{Kind: procedure.EventReport, Subject: string(c.Instrument)}}
+		}
+		if d.stopping(st) && st.At-s.Begin > s.Window.Max && st.Present+1 < len(st.Steps) {
+			return d.actOn(st, &st.Steps[st.Present+1], r) // it does not come: the next act
 		}
 	case procedure.StepHold:
 		return d.prime(st, s, r)
@@ -244,8 +257,47 @@ func (d *Demonstrator) tiredOfResting(r *Rehearsal) bool {
 	return st.At-st.Steps[st.Present].Begin > shown
 }
 
-// choose decides after an attempt that failed, by how much prime was given.
-func (d *Demonstrator) choose(st *procedure.State) []procedure.Event {
+// stopping reports whether what is being done ends with the engine stopped.
+func (d *Demonstrator) stopping(st *procedure.State) bool {
+	if st.Present >= len(st.Steps) {
+		return false
+	}
+	f, ok := d.lib.Flow(st.Steps[st.Present].Flow)
+	return ok && f.Ends == procedure.Stopped && f.Signs != nil
+}
+
+// answer begins the drill whose signs stand, where the phase does not.
+func (d *Demonstrator) answer(st *procedure.State, r *Rehearsal) []procedure.Event {
+	if len(st.Standing) == 0 {
+		d.standing = ""
+		return nil
+	}
+	if st.Standing[0] != d.standing {
+		d.standing, d.seen = st.Standing[0], st.At
+	}
+	f, ok := d.lib.Flow(d.standing)
+	if !ok || st.At-d.seen < answerTime {
+		return nil
+	}
+	for i := range f.Steps {
+		if f.Steps[i].Kind != procedure.StepSet {
+			break
+		}
+		for _, t := range f.Steps[i].Targets {
+			if !t.Met(r.position(t.Control)) {
+				return d.toward(t.Control, t.At, r)
+			}
+		}
+	}
+	return nil
+}
+
+// choose decides after an attempt that failed: by what is wrong, which whoever
+// shows it knows, else by how much prime was given.
+func (d *Demonstrator) choose(st *procedure.State, r *Rehearsal) []procedure.Event {
+	if c, ok := d.rightChoice(st, r); ok {
+		return []procedure.Event{{Kind: procedure.EventChoose, Subject: c.ID}}
+	}
 	flooded := false
 	for _, s := range st.Steps {
 		if s.Step.Kind == procedure.StepHold && s.Elapsed > s.Window.Ideal {
@@ -260,6 +312,39 @@ func (d *Demonstrator) choose(st *procedure.State) []procedure.Event {
 		}
 	}
 	return []procedure.Event{{Kind: procedure.EventChoose, Subject: chosen.ID}}
+}
+
+// rightChoice finds a choice that answers a fault, or leads to one that does.
+func (d *Demonstrator) rightChoice(st *procedure.State, r *Rehearsal) (procedure.Choice, bool) {
+	const mostTries = 2
+	for _, deep := range []bool{false, true} {
+		for _, c := range st.Choices {
+			f, ok := d.lib.Flow(c.Flow)
+			if !ok || d.tries(st, c.Flow) >= mostTries {
+				continue
+			}
+			if !deep && r.answeredBy(f) {
+				return c, true
+			}
+			for _, next := range f.Choices {
+				if g, ok := d.lib.Flow(next.Flow); deep && ok && r.answeredBy(g) {
+					return c, true
+				}
+			}
+		}
+	}
+	return procedure.Choice{}, false
+}
+
+// tries is how often a flow was gone over to.
+func (d *Demonstrator) tries(st *procedure.State, id procedure.FlowID) int {
+	n, last := 0, ""
+	for i := range st.Steps {
+		if s := &st.Steps[i]; s.Flow == id && s.Step.Kind == procedure.StepCrank && s.Key != last {
+			n, last = n+1, s.Key
+		}
+	}
+	return n
 }
 
 // diedCranking reports whether the engine fired on the starter and died there.

@@ -11,6 +11,17 @@ import (
 // This file maps an aircraft's controls and instruments, by their ids, to the
 // simulated powerplant's.
 
+// smellsFrom is how much liquid fuel in the cylinders, in g, is smelt in the
+// seat. Estimate: more than the prime that suits leaves there.
+const smellsFrom = 1.0
+
+func lamp(lit bool) float64 {
+	if lit {
+		return 1
+	}
+	return 0
+}
+
 // newPlant builds the powerplant that the aircraft's file names.
 func newPlant(o Options) (*powerplant.Plant, error) {
 	spec, err := powerplant.ByName(o.Library.Aircraft.Powerplant)
@@ -60,6 +71,12 @@ func (r *Rehearsal) controls() powerplant.Controls {
 		ThrottleMM: float64(r.position(procedure.ControlThrottle)),
 		Mixture:    float64(r.position(procedure.ControlMixture)),
 		Primer:     float64(r.position(procedure.ControlPrimer)),
+
+		ExternalPower: on(procedure.ControlExternal),
+	}
+	if selector, ok := r.o.Library.Aircraft.Control(procedure.ControlSelector); ok {
+		off, _ := selector.Detent(procedure.DetentOff)
+		c.FuelOff = r.position(selector.ID) == off
 	}
 	if lock, ok := r.o.Library.Aircraft.Control(procedure.ControlPrimerLock); ok {
 		unlocked, _ := lock.Detent(procedure.DetentUnlocked)
@@ -79,7 +96,7 @@ func (r *Rehearsal) controls() powerplant.Controls {
 }
 
 // readingOf is what an instrument shows; NaN for one the powerplant does not drive.
-func readingOf(p powerplant.Readings, id procedure.InstrumentID) float64 {
+func (r *Rehearsal) readingOf(p powerplant.Readings, id procedure.InstrumentID) float64 {
 	switch id {
 	case procedure.InstrumentBusVolts:
 		return p.BusVolts
@@ -95,6 +112,14 @@ func readingOf(p powerplant.Readings, id procedure.InstrumentID) float64 {
 		return p.OilPressureKPa
 	case procedure.InstrumentCylinderHead:
 		return p.CylinderHeadC
+	case procedure.InstrumentStarterLight:
+		return lamp(p.StarterLight)
+	case procedure.InstrumentSmoke:
+		return lamp(p.Smoke)
+	case procedure.InstrumentDrips:
+		return lamp(p.Drips)
+	case procedure.InstrumentFuelSmell:
+		return lamp(p.Drips || r.plant.Inside().WetG > smellsFrom)
 	default:
 		return math.NaN()
 	}

@@ -81,6 +81,7 @@ type Rehearsal struct {
 	trace     []TracePoint
 	alerts    []Alert
 	levers    bool // a control moved since the powerplant was last told
+	faults    []string
 }
 
 // New begins a run at offset zero.
@@ -297,7 +298,7 @@ func (r *Rehearsal) sample() {
 	now := r.plant.Readings()
 	for i := range a.Instruments {
 		in := &a.Instruments[i]
-		v := readingOf(now, in.ID)
+		v := r.readingOf(now, in.ID)
 		r.readings[i] = v
 		if changed(r.recorded[i], v, in.Resolution) {
 			r.recorded[i] = v
@@ -338,7 +339,7 @@ func (r *Rehearsal) reading(id procedure.InstrumentID) float64 {
 	if !panel.Shows(id) {
 		return math.NaN()
 	}
-	return readingOf(r.plant.Readings(), id)
+	return r.readingOf(r.plant.Readings(), id)
 }
 
 // happen numbers an event, keeps it and lets the flow engine judge it. Ticks
@@ -354,12 +355,20 @@ func (r *Rehearsal) happen(e procedure.Event) {
 			r.o.Recorder.Append(e)
 		}
 	}
+	if e.Kind == procedure.EventFault {
+		r.faults = append(r.faults, e.Subject)
+	}
 	if e.Kind == procedure.EventMove {
 		r.moveControl(procedure.ControlID(e.Subject), procedure.Position(e.Value))
 	}
 	for _, f := range r.run.Apply(e) {
 		r.effect(f)
 	}
+}
+
+// answeredBy reports whether a flow is the right act for something that is wrong.
+func (r *Rehearsal) answeredBy(f *procedure.Flow) bool {
+	return slices.ContainsFunc(r.faults, func(fault string) bool { return slices.Contains(f.Answers, fault) })
 }
 
 func (r *Rehearsal) moveControl(id procedure.ControlID, to procedure.Position) {

@@ -57,6 +57,10 @@ func TestShippedFlowsStartTheEngine(t *testing.T) {
 			}
 			for _, oat := range []float64{0, 15, 30} {
 				t.Run(fmt.Sprintf("%s/%s/%g degC", id, f.ID, oat), func(t *testing.T) {
+					want := procedure.Started
+					if f.Ends != "" {
+						want = f.Ends
+					}
 					o := rehearsal.Options{
 						Library: lib, Flow: f.ID, Phase: procedure.Demonstrate, Seed: 1,
 						Conditions: rehearsal.Conditions{OATCelsius: oat, SinceShutdown: since[f.Situation]},
@@ -64,8 +68,11 @@ func TestShippedFlowsStartTheEngine(t *testing.T) {
 					r := begin(t, o)
 					fly(r)
 					st := r.State()
-					if st.Outcome != procedure.Started {
+					if st.Outcome != want {
 						t.Errorf("it ended %q at %v, breaches %v", st.Outcome, st.At, st.Breaches)
+					}
+					for _, d := range st.Drills {
+						t.Errorf("it went over to the drill %q at %v, and nothing was wrong", d.Flow, d.At)
 					}
 					for _, s := range st.Steps {
 						if s.Status == procedure.StatusDone && s.Verdict != procedure.OnTime {

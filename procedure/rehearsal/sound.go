@@ -2,6 +2,7 @@ package rehearsal
 
 import (
 	"math"
+	"slices"
 
 	"kickover/procedure"
 	"kickover/procedure/powerplant"
@@ -34,7 +35,7 @@ func (r *Rehearsal) Noise() Noise {
 		RPM: gauges.RPM, CrankPhase: in.CrankAngle, Firings: in.Firings,
 		Load: in.ManifoldKPa / ambient, StarterAmps: in.StarterAmps, BusVolts: gauges.BusVolts,
 		Battery: c.Battery, Solenoid: gauges.StarterLight,
-		BoostPump: c.BoostPump && c.Battery, Alternator: c.Alternator,
+		BoostPump: c.BoostPump && (c.Battery || c.ExternalPower) && !slices.Contains(r.faults, string(powerplant.FaultPumpDead)), Alternator: c.Alternator,
 	}
 	if math.IsNaN(n.BusVolts) {
 		n.BusVolts = 0

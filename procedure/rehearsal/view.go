@@ -39,7 +39,7 @@ func (r *Rehearsal) Snapshot() *Snapshot {
 	}
 	gauges := r.plant.Readings()
 	for i := range a.Instruments {
-		s.Readings[i] = readingOf(gauges, a.Instruments[i].ID)
+		s.Readings[i] = r.readingOf(gauges, a.Instruments[i].ID)
 	}
 	if e := st.Interrupted; e != nil {
 		s.Asked = &Interruption{At: e.At, Who: e.Subject, Text: e.Text}
