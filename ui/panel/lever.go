@@ -37,9 +37,9 @@ const (
 
 // Track is the slot's straight line: x, and the y of the low and the high end.
 func (l Lever) Track() (x, low, high float64) {
-	x = l.At.X + l.At.W*0.62
+	x = l.At.X + l.At.W*0.55
 	if l.Notes {
-		x = l.At.X + 100
+		x = l.At.X + 94
 	}
 	return x, l.At.Y + l.At.H - 68, l.At.Y + 40
 }
@@ -125,7 +125,7 @@ func (l Lever) Face(p *Pen) {
 	if !l.Notes {
 		return
 	}
-	nx := x + knobW/2 + 24
+	nx := x + knobW/2 + 20
 	if l.Control.Edge != "" {
 		y := l.roomy()
 		p.Text(l.Control.Edge+" edge", nx, y-3, Start, Small, p.Ink2)
@@ -197,7 +197,7 @@ func (l Lever) mark(p *Pen, m procedure.Mark, c color.NRGBA) {
 	y := l.Y(m.At)
 	p.Fill(Rect{x - 22, y - 1, knobW/2 + 36, 2}, c)
 	if l.Notes {
-		p.Text(l.markName(m), x+knobW/2+24, y+4, Start, Label.Sized(12), c)
+		p.Text(l.markName(m), x+knobW/2+20, y+4, Start, Label.Sized(12), c)
 	}
 }
 
@@ -234,8 +234,8 @@ func (l Lever) aim(p *Pen, at float64) {
 			p.Fill(Rect{x - 22, y - 1.2, knobW/2 + 40, 2.6}, p.Now)
 			if l.Notes {
 				name := l.markName(m)
-				p.Fill(Rect{x + knobW/2 + 20, y - 9, p.Measure(name, Label.Sized(12)) + 12, 18}, p.Panel)
-				p.Text(name, x+knobW/2+24, y+4, Start, Label.Sized(12).Weighted(3), p.Now)
+				p.Fill(Rect{x + knobW/2 + 16, y - 9, p.Measure(name, Label.Sized(12)) + 12, 18}, p.Panel)
+				p.Text(name, x+knobW/2+20, y+4, Start, Label.Sized(12).Weighted(3), p.Now)
 			}
 			return
 		}

@@ -24,6 +24,12 @@ func (p *parts) inside() map[string][2]panel.Rect {
 	for i, r := range p.rockers {
 		m[fmt.Sprint("rocker ", i)] = [2]panel.Rect{r.Area(), p.controls}
 	}
+	for i, g := range p.toggles {
+		m[fmt.Sprint("toggle ", i)] = [2]panel.Rect{g.At, p.controls}
+	}
+	if p.lamps != nil {
+		m["lamps"] = [2]panel.Rect{p.lamps.At, p.gauges}
+	}
 	for i, l := range p.levers {
 		m[fmt.Sprint("lever ", i)] = [2]panel.Rect{l.Area(), p.controls}
 		m[fmt.Sprint("knob ", i)] = [2]panel.Rect{l.Knob(l.Control.Travel), p.controls}

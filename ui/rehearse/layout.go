@@ -39,7 +39,9 @@ type parts struct {
 	dials   []panel.Dial
 	trace   *panel.Trace
 	bars    []panel.Bar
+	lamps   *panel.Lamps
 	rockers []panel.Rocker
+	toggles []panel.Toggle
 	brake   *panel.Brake
 	key     *panel.KeySwitch
 	levers  []panel.Lever
@@ -71,20 +73,22 @@ func (p *parts) fitGauges(a *procedure.Aircraft, variant procedure.Panel) {
 	barTop := g.Y + g.H - 16 - 74
 	cy := g.Y + (barTop-g.Y)/2 - 13
 	r := min((barTop-g.Y)/2-32, (g.W-68-200)/4)
-	var small []procedure.Instrument
+	var small, lamps []procedure.Instrument
 	for _, i := range a.Instruments {
 		if !variant.Shows(i.ID) {
 			continue
 		}
-		switch i.ID {
-		case procedure.InstrumentFuelFlow:
+		switch {
+		case i.Lamp():
+			lamps = append(lamps, i)
+		case i.ID == procedure.InstrumentFuelFlow:
 			p.dials = append([]panel.Dial{{Instrument: i, X: g.X + 18 + r, Y: cy, R: r}}, p.dials...)
 			x := g.X + 18 + 2*r + 18
 			p.trace = &panel.Trace{
 				Instrument: i, Span: traceSpan, Title: "flow, last 10 s",
 				At: panel.Rect{X: x, Y: cy - r*0.92, W: g.X + g.W - 18 - 2*r - 18 - x, H: r * 1.84},
 			}
-		case procedure.InstrumentRPM:
+		case i.ID == procedure.InstrumentRPM:
 			p.dials = append(p.dials, panel.Dial{Instrument: i, X: g.X + g.W - 18 - r, Y: cy, R: r})
 		default:
 			small = append(small, i)
@@ -94,115 +98,26 @@ func (p *parts) fitGauges(a *procedure.Aircraft, variant procedure.Panel) {
 	if _, ok := a.Control(procedure.ControlPrimer); ok {
 		p.without = "The prime is counted in strokes of the primer."
 	}
-	n := float64(max(len(small), 1))
+	p.fitBars(small, lamps, panel.Rect{X: g.X + 18, Y: barTop, W: g.W - 36, H: 74})
+}
+
+// fitBars places the small gauges and, after them, the lamps in a row.
+func (p *parts) fitBars(small, lamps []procedure.Instrument, r panel.Rect) {
+	n := float64(len(small))
+	if len(lamps) > 0 {
+		n++
+	}
 	gap := 12.0
 	if n > 5 {
 		gap = 8
 	}
-	bw := (g.W - 36 - gap*(n-1)) / n
+	w := (r.W - gap*(n-1)) / max(n, 1)
+	at := func(i int) panel.Rect { return panel.Rect{X: r.X + float64(i)*(w+gap), Y: r.Y, W: w, H: r.H} }
 	for i, in := range small {
-		p.bars = append(p.bars, panel.Bar{Instrument: in, At: panel.Rect{X: g.X + 18 + float64(i)*(bw+gap), Y: barTop, W: bw, H: 74}})
+		p.bars = append(p.bars, panel.Bar{Instrument: in, At: at(i)})
 	}
-}
-
-// leverRoom is what a lever without named marks needs, in units.
-const leverRoom = 88
-
-func (p *parts) fitControls(a *procedure.Aircraft) {
-	var switches, left, right []procedure.Control
-	var brake, key *procedure.Control
-	for i, k := range a.Controls {
-		switch {
-		case k.ID == procedure.ControlBrakes:
-			brake = &a.Controls[i]
-		case k.Kind == procedure.Lever && k.Hand == procedure.Left:
-			left = append(left, k)
-		case k.Kind == procedure.Lever:
-			right = append(right, k)
-		case k.Kind == procedure.Rotary:
-			key = &a.Controls[i]
-		default:
-			switches = append(switches, k)
-		}
-	}
-	c := p.controls
-	p.half = c.W / 2
-	if len(left) > 0 {
-		p.half = c.W * 0.56
-	}
-	lane := float64(len(left)) * leverRoom
-	p.fitLeft(switches, brake, key, panel.Rect{X: c.X, Y: c.Y, W: p.half - lane, H: c.H})
-	p.fitLevers(left, panel.Rect{X: c.X + p.half - lane - 6, Y: c.Y + 22, W: lane, H: c.H - 26})
-	p.fitLevers(right, panel.Rect{X: c.X + p.half, Y: c.Y + 22, W: c.W - p.half, H: c.H - 26})
-}
-
-// fitLeft places the switches, the brakes and the key, which the left hand and
-// the feet work.
-func (p *parts) fitLeft(switches []procedure.Control, brake, key *procedure.Control, r panel.Rect) {
-	if key != nil {
-		p.key = &panel.KeySwitch{Control: *key, Key: startKey, Step: [2]string{"Z", "X"},
-			At: panel.Rect{X: r.X + 22, Y: r.Y + r.H - 68, W: r.W - 44, H: 38}}
-	}
-	n := len(switches)
-	if brake != nil {
-		n++
-	}
-	pitch := (r.W - 40) / float64(max(n, 3))
-	w, h := min(62, pitch-14), min(r.H-210, 120)
-	at := func(i int) panel.Rect {
-		return panel.Rect{X: r.X + 20 + pitch*(float64(i)+0.5) - w/2, Y: r.Y + 64, W: w, H: h}
-	}
-	for i, k := range switches {
-		v := panel.Rocker{Control: k, At: at(i)}
-		if i < len(rockerKeys) {
-			v.Key = rockerKeys[i]
-		}
-		p.rockers = append(p.rockers, v)
-	}
-	if brake != nil {
-		p.brake = &panel.Brake{Control: *brake, At: at(len(switches)), Key: brakeKey}
-	}
-}
-
-// fitLevers places levers side by side; what is over goes to those that have
-// marks with names.
-func (p *parts) fitLevers(levers []procedure.Control, r panel.Rect) {
-	wide := 0
-	for _, l := range levers {
-		if len(l.Marks) > 0 {
-			wide++
-		}
-	}
-	over := r.W - leverRoom*float64(len(levers))
-	plain := min(leverRoom-8+max(over-110, 0)/2, 120)
-	if wide == 0 {
-		plain = r.W / float64(max(len(levers), 1))
-	}
-	broad := (r.W - plain*float64(len(levers)-wide)) / float64(max(wide, 1))
-	x := r.X
-	for _, l := range levers {
-		v := panel.Lever{Control: l, Keys: leverKeys(l), At: panel.Rect{X: x, Y: r.Y, W: plain, H: r.H}}
-		if len(l.Marks) > 0 {
-			v.At.W, v.Notes = broad, true
-			if l.ID == procedure.ControlThrottle {
-				v.Snap = []string{"U", "J"}
-			}
-		}
-		x += v.At.W
-		p.levers = append(p.levers, v)
-	}
-}
-
-func leverKeys(l procedure.Control) []string {
-	switch {
-	case l.ID == procedure.ControlThrottle:
-		return []string{"I", "K"}
-	case l.ID == procedure.ControlMixture:
-		return []string{"O", "L"}
-	case l.Hand == procedure.Left:
-		return []string{"E", "Q"}
-	default:
-		return []string{"Y", "H"}
+	if len(lamps) > 0 {
+		p.lamps = &panel.Lamps{Instruments: lamps[:min(len(lamps), panel.MostLamps)], At: at(len(small))}
 	}
 }
 
@@ -240,6 +155,12 @@ func (p *parts) scenery(pen *panel.Pen) {
 	pen.Rule(c.X+p.half, c.Y+16, c.X+p.half, c.Y+c.H-16, pen.Tokens.Line)
 	for _, r := range p.rockers {
 		r.Face(pen)
+	}
+	for _, t := range p.toggles {
+		t.Face(pen)
+	}
+	if p.lamps != nil {
+		p.lamps.Face(pen)
 	}
 	if p.brake != nil {
 		p.brake.Face(pen)

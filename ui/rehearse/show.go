@@ -139,6 +139,9 @@ func (v *view) showGauges(n *rehearsal.Snapshot, st *procedure.Step, silent bool
 		if v.traced != nil {
 			v.traced.Hide()
 		}
+		if v.lit != nil {
+			v.lit.Hide()
+		}
 		return
 	}
 	wanted := func(id procedure.InstrumentID) bool {
@@ -159,6 +162,14 @@ func (v *view) showGauges(n *rehearsal.Snapshot, st *procedure.Step, silent bool
 	for i, b := range v.bars {
 		r, _ := reading(n, b.Instrument.ID)
 		v.barred[i].Show(b.State(r, wanted(b.Instrument.ID)))
+	}
+	if v.lamps != nil {
+		var s panel.LampsState
+		for i, l := range v.lamps.Instruments {
+			r, _ := reading(n, l.ID)
+			s.Lit[i], s.Asked[i] = r >= 0.5, wanted(l.ID)
+		}
+		v.lit.Show(s)
 	}
 	if v.traced != nil {
 		word := string(n.FlowState)
@@ -181,6 +192,10 @@ func (v *view) showControls(n *rehearsal.Snapshot, aims map[procedure.ControlID]
 	for i, r := range v.rockers {
 		p, aim := at(r.Control.ID)
 		v.rocked[i].Show(r.State(p, !math.IsNaN(aim) && procedure.Position(aim) != p))
+	}
+	for i, t := range v.toggles {
+		p, aim := at(t.Control.ID)
+		v.toggled[i].Show(panel.RockerState{Detent: int8(t.Control.Clamp(p)), Aim: !math.IsNaN(aim) && procedure.Position(aim) != p})
 	}
 	if v.brake != nil {
 		p, aim := at(v.brake.Control.ID)

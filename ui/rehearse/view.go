@@ -23,6 +23,8 @@ type view struct {
 	traced   *panel.Cell[panel.TraceState]
 	barred   []*panel.Cell[panel.BarState]
 	rocked   []*panel.Cell[panel.RockerState]
+	toggled  []*panel.Cell[panel.RockerState]
+	lit      *panel.Cell[panel.LampsState]
 	braked   *panel.Cell[panel.RockerState]
 	keyed    *panel.Cell[panel.KeySwitchState]
 	levered  []*panel.Cell[panel.LeverState]
@@ -68,6 +70,12 @@ func newView(a *procedure.Aircraft, variant procedure.Panel, o Options) *view {
 	for i := range v.rockers {
 		v.rocked = append(v.rocked, panel.NewInlay(b, func(p *panel.Pen, s panel.RockerState) { v.rockers[i].Paint(p, s) }))
 	}
+	for i := range v.toggles {
+		v.toggled = append(v.toggled, panel.NewInlay(b, func(p *panel.Pen, s panel.RockerState) { v.toggles[i].Paint(p, s) }))
+	}
+	if v.lamps != nil {
+		v.lit = panel.NewInlay(b, func(p *panel.Pen, s panel.LampsState) { v.lamps.Paint(p, s) })
+	}
 	if v.brake != nil {
 		v.braked = panel.NewInlay(b, func(p *panel.Pen, s panel.RockerState) { v.brake.Paint(p, s) })
 	}
@@ -108,6 +116,12 @@ func (v *view) arrange(w, h float64) {
 	}
 	for i, r := range v.rockers {
 		v.rocked[i].Area = r.Area()
+	}
+	for i, t := range v.toggles {
+		v.toggled[i].Area = t.At
+	}
+	if v.lamps != nil {
+		v.lit.Area = v.lamps.At
 	}
 	if v.brake != nil {
 		v.braked.Area = v.brake.Area()

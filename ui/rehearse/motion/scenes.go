@@ -34,13 +34,21 @@ func Scenes() []Scene {
 	return []Scene{Full, Prime, Clear, Answer, Crank, Alert, NoStart, Explain, Evaluate, Call, Rest, Started, Idle, Notice}
 }
 
+// Where some of the aircraft's controls stand in its list.
+const (
+	pump     = 2
+	ignition = 6
+	throttle = 7
+	mixture  = 8
+)
+
 // base is a run in the middle of its prime.
 func base(at time.Duration, presentStep int) *rehearsal.Snapshot {
 	n := &rehearsal.Snapshot{
 		At: at, Aircraft: aircraft, FlowTitle: "Cold start", Phase: procedure.Perform,
 		Conditions: rehearsal.Conditions{OATCelsius: 10, PressureAltM: 120, SinceShutdown: 12 * time.Hour},
-		Positions:  []procedure.Position{1, 0, 1, 1, 0, 28, 0},
-		Readings:   []float64{24.6, -9, 0, 176, 0, 0, 11},
+		Positions:  []procedure.Position{1, 0, 1, 1, 0, 1, 0, 28, 0},
+		Readings:   []float64{24.6, -9, 0, 0, 0, 11, 0, 0, 0, 0},
 		Present:    presentStep,
 		Starter:    rehearsal.StarterView{Limits: aircraft.Starter},
 		Clock:      rehearsal.ClockView{Label: "STEP", Scale: 8 * time.Second},
@@ -87,7 +95,7 @@ func trace(n *rehearsal.Snapshot, begun time.Duration) {
 
 func priming(at, since time.Duration) *rehearsal.Snapshot {
 	n := base(at, 5)
-	n.Positions[6] = 1
+	n.Positions[mixture] = 1
 	n.Clock = rehearsal.ClockView{Label: "PRIME", Sub: "mixture is forward", Running: true, Elapsed: since, Window: primeWindow, Scale: 8 * time.Second}
 	n.Caption = rehearsal.Caption{Text: "three", Priority: procedure.PriorityCount, Hint: "watch the flow: it is still rising"}
 	trace(n, at-since)
@@ -99,9 +107,9 @@ func full(at time.Duration) *rehearsal.Snapshot {
 	s := at.Seconds()
 	n := priming(at, at%(7*time.Second))
 	wave := func(period, lo, hi float64) float64 { return lo + (hi-lo)*(0.5-0.5*math.Cos(2*math.Pi*s/period)) }
-	n.Readings = []float64{wave(3, 19, 28), wave(2.5, -50, 40), n.Readings[2], wave(3.5, 0, 220), wave(4, 0, 2600), wave(5, 0, 600), wave(8, 0, 220)}
-	n.Positions[5] = procedure.Position(wave(3, 0, 80))
-	n.Positions[6] = procedure.Position(wave(2, 0, 1))
+	n.Readings = []float64{wave(3, 19, 28), wave(2.5, -50, 40), n.Readings[2], wave(4, 0, 2600), wave(5, 0, 600), wave(8, 0, 220), 0, 0, 0, 0}
+	n.Positions[throttle] = procedure.Position(wave(3, 0, 80))
+	n.Positions[mixture] = procedure.Position(wave(2, 0, 1))
 	return n
 }
 
@@ -147,7 +155,7 @@ func At(sc Scene, at time.Duration) *rehearsal.Snapshot {
 
 func clearing(sc Scene, at time.Duration) *rehearsal.Snapshot {
 	n := base(at, 8)
-	n.Positions[5] = 9
+	n.Positions[throttle] = 9
 	n.Clock = rehearsal.ClockView{Label: "LOOK", Sub: "propeller area", Running: true, Elapsed: 6200 * time.Millisecond, Window: within(20), Scale: 24 * time.Second}
 	n.Area = rehearsal.AreaView{Active: true, BrakesHeld: true}
 	n.Area.Sectors[0] = rehearsal.SectorView{Looked: true, Seen: true}
@@ -166,8 +174,8 @@ func clearing(sc Scene, at time.Duration) *rehearsal.Snapshot {
 
 func cranking(sc Scene, at time.Duration) *rehearsal.Snapshot {
 	n := base(at, 9)
-	n.Positions[5], n.Positions[4] = 9, 4
-	n.Readings = []float64{20.8, -58, 0.2, 168, 120 + 25*math.Sin(at.Seconds()*9), 20, 11}
+	n.Positions[throttle], n.Positions[ignition] = 9, 4
+	n.Readings = []float64{20.8, -58, 0.2, 120 + 25*math.Sin(at.Seconds()*9), 20, 11, 1, 0, 0, 1}
 	n.Starter.Used, n.Starter.Cranking = 1, true
 	n.Clock = rehearsal.ClockView{Label: "CRANK", Sub: "let go at six", Running: true, Elapsed: 2400 * time.Millisecond, Window: within(6), Scale: 8 * time.Second}
 	n.Caption = rehearsal.Caption{Text: "two", Priority: procedure.PriorityCount, Hint: "right hand on the mixture"}
@@ -186,7 +194,7 @@ func cranking(sc Scene, at time.Duration) *rehearsal.Snapshot {
 
 func failed(sc Scene, at time.Duration) *rehearsal.Snapshot {
 	n := base(at, 10)
-	n.Positions[2], n.Positions[4], n.Positions[5] = 0, 3, 9
+	n.Positions[2], n.Positions[4], n.Positions[throttle] = 0, 3, 9
 	n.Starter.Used, n.Starter.RestLeft = 2, 38*time.Second
 	n.Clock = rehearsal.ClockView{Label: "REST", Sub: "the starter cools", Running: true, Elapsed: 38 * time.Second, Scale: 45 * time.Second, Down: true}
 	n.Caption = rehearsal.Caption{Text: "Rest the starter", Hint: "pump off, mixture at cut-off"}
