@@ -1,0 +1,173 @@
+package classroom
+
+import (
+	"fmt"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+
+	"kickover/assets/fonts"
+	"kickover/procedure"
+	"kickover/procedure/classroom"
+	"kickover/ui/control"
+	"kickover/ui/theme"
+)
+
+// AloudOptions are what the drill with one machine needs from outside.
+type AloudOptions struct {
+	Theme theme.Tokens
+	Flow  *procedure.Flow
+	Now   func() time.Duration
+	Keep  func(*classroom.Aloud) // after each tap; nil keeps nothing
+	Back  func()
+}
+
+// Aloud is the drill with one machine: the class calls, the instructor taps.
+type Aloud struct {
+	o       AloudOptions
+	model   *classroom.Aloud
+	shown   bool // the next step's words
+	step    *canvas.Text
+	count   *canvas.Text
+	hint    *canvas.Text
+	taps    [3]*control.Button
+	reveal  *control.Button
+	past    *fyne.Container
+	content *fyne.Container
+}
+
+// NewAloud makes the screen and begins.
+func NewAloud(o AloudOptions) *Aloud {
+	t := o.Theme
+	s := &Aloud{o: o, model: classroom.NewAloud(o.Flow, o.Now()),
+		step: control.Text("", 44, fonts.WeightBold, t.Ink), count: control.Text("", control.Body, fonts.WeightRegular, t.Ink2),
+		hint: control.Text("The class calls the next step aloud. Tap what you hear.", control.Body, fonts.WeightRegular, t.Ink2), past: container.NewVBox()}
+	title := control.Text(o.Flow.Title+", aloud", control.Title, fonts.WeightBold, t.Ink)
+	caution := control.Text(o.Flow.Caution, control.Small, fonts.WeightRegular, t.Ink3)
+	tap := func(k classroom.Tap) func() { return func() { s.tap(k) } }
+	s.taps = [3]*control.Button{
+		control.NewButton(t, "Called", "1", control.Primary, tap(classroom.Called)),
+		control.NewButton(t, "Hesitated", "2", control.Plain, tap(classroom.Hesitated)),
+		control.NewButton(t, "Wrong", "3", control.Plain, tap(classroom.Wrong)),
+	}
+	undo := control.NewButton(t, "Take the last tap back", "", control.Quiet, func() { s.model.Undo(); s.keep() })
+	s.reveal = control.NewButton(t, "Show the step", "", control.Quiet, func() { s.shown = !s.shown; s.show() })
+	again := control.NewButton(t, "From the beginning", "", control.Quiet, func() { s.model = classroom.NewAloud(o.Flow, o.Now()); s.show() })
+	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
+	list := container.NewVScroll(s.past)
+	s.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
+		const edge = 40
+		side := min(z.Width*0.36, 460)
+		w := z.Width - side - 3*edge
+		control.PutText(title, edge, 18)
+		control.PutText(caution, edge, 60)
+		control.PutText(s.count, edge, 104)
+		control.PutText(s.step, edge, 136)
+		control.PutText(s.hint, edge, 206)
+		third := (w - 24) / 3
+		for i, b := range s.taps {
+			control.Put(b, edge+float32(i)*(third+12), z.Height-240, third, 130)
+		}
+		x := float32(edge)
+		for _, b := range []*control.Button{s.reveal, undo, again, back} {
+			bw := b.MinSize().Width
+			control.Put(b, x, z.Height-84, bw, 46)
+			x += bw + 8
+		}
+		control.Put(list, z.Width-side-edge, 24, side, z.Height-48)
+	}, title, caution, s.count, s.step, s.hint, s.taps[0], s.taps[1], s.taps[2], s.reveal, undo, again, back, list)
+	s.show()
+	return s
+}
+
+// Content is what goes below the window's header.
+func (s *Aloud) Content() fyne.CanvasObject { return s.content }
+
+// Focus puts the keyboard on Called, and makes 1, 2 and 3 the taps.
+func (s *Aloud) Focus(w fyne.Window) {
+	w.Canvas().Focus(s.taps[0])
+	w.Canvas().SetOnTypedRune(func(r rune) {
+		if i := int(r - '1'); i >= 0 && i < 3 {
+			s.tap([3]classroom.Tap{classroom.Called, classroom.Hesitated, classroom.Wrong}[i])
+		}
+	})
+}
+
+func (s *Aloud) tap(k classroom.Tap) {
+	if s.model.Tap(k, s.o.Now()) == nil {
+		s.shown = false
+		s.keep()
+	}
+}
+
+func (s *Aloud) keep() {
+	if s.o.Keep != nil {
+		s.o.Keep(s.model)
+	}
+	s.show()
+}
+
+func (s *Aloud) show() {
+	due, ok := s.model.Due()
+	steps := s.model.Steps()
+	done := 0
+	s.past.Objects = nil
+	for _, st := range steps {
+		if st.Done {
+			done++
+			s.past.Add(control.NewRow(s.o.Theme, st.Step.Title, aloudNote(st), aloudSign(st), func() {}))
+		}
+	}
+	s.count.Text = fmt.Sprintf("Step %d of %d", min(done+1, len(steps)), len(steps))
+	switch {
+	case !ok:
+		s.step.Text, s.hint.Text = "All called", aloudSum(steps)
+	case s.shown:
+		s.step.Text = due.Title
+	default:
+		s.step.Text = "?"
+	}
+	s.reveal.SetText(map[bool]string{true: "Hide the step", false: "Show the step"}[s.shown])
+	for _, b := range s.taps {
+		b.Disable(!ok)
+	}
+	s.content.Refresh()
+}
+
+func aloudNote(st classroom.AloudStep) string {
+	text := fmt.Sprintf("%.1f s", st.Elapsed.Seconds())
+	if st.Wrong > 0 {
+		text += fmt.Sprintf(", %d wrong", st.Wrong)
+	}
+	if st.Slow {
+		text += ", hesitated"
+	}
+	return text
+}
+
+func aloudSign(st classroom.AloudStep) string {
+	switch st.Verdict {
+	case procedure.OnTime:
+		return "✓"
+	case procedure.Late:
+		return "▲ slow"
+	}
+	return "✗"
+}
+
+func aloudSum(steps []classroom.AloudStep) string {
+	var good, slow, wrong int
+	for _, st := range steps {
+		switch st.Verdict {
+		case procedure.OnTime:
+			good++
+		case procedure.Late:
+			slow++
+		default:
+			wrong++
+		}
+	}
+	return fmt.Sprintf("%d called at once, %d slowly, %d wrong first.", good, slow, wrong)
+}

@@ -1,0 +1,214 @@
+package classroom
+
+import (
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/widget"
+
+	"kickover/assets/fonts"
+	"kickover/procedure/classroom"
+	"kickover/ui/control"
+	"kickover/ui/theme"
+)
+
+// JoinOptions are what the student's screen of joining needs from outside.
+type JoinOptions struct {
+	Theme theme.Tokens
+	// Before are classes that this machine was in.
+	Before []classroom.Identity
+	// Join takes a place; its error is shown as it is.
+	Join   func(address string, code classroom.JoinCode, name string) error
+	Return func(classroom.Identity) error
+	Back   func()
+}
+
+// Join is where a student joins a class.
+type Join struct {
+	o       JoinOptions
+	address *widget.Entry
+	code    *widget.Entry
+	name    *widget.Entry
+	problem *canvas.Text
+	content *fyne.Container
+}
+
+// NewJoin makes the screen.
+func NewJoin(o JoinOptions) *Join {
+	t := o.Theme
+	s := &Join{o: o, address: widget.NewEntry(), code: widget.NewEntry(), name: widget.NewEntry(), problem: control.Text("", control.Label, fonts.WeightMedium, t.Caution)}
+	s.address.SetPlaceHolder("192.168.1.20:4477")
+	s.code.SetPlaceHolder("482 913 and three words")
+	s.name.SetPlaceHolder("Your name, or the number of your place")
+	s.name.OnSubmitted = func(string) { s.join() }
+	s.code.OnSubmitted = func(string) { s.join() }
+	title := control.Text("Join a class", control.Title, fonts.WeightBold, t.Ink)
+	note := control.Text("Address and code are on the projector. Your name stays on the class's machines.", control.Label, fonts.WeightRegular, t.Ink2)
+	join := control.NewButton(t, "Join", "↵", control.Primary, s.join)
+	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
+	labels := []*canvas.Text{control.Heading("ADDRESS", t), control.Heading("CODE", t), control.Heading("NAME OR PLACE", t)}
+	entries := []*widget.Entry{s.address, s.code, s.name}
+	children := []fyne.CanvasObject{title, note, join, back, s.problem}
+	for i := range labels {
+		children = append(children, labels[i], entries[i])
+	}
+	var rows []*control.Row
+	for _, id := range o.Before[:min(3, len(o.Before))] {
+		r := control.NewRow(t, "Back to "+called(id), "Joined "+id.Joined.Local().Format("2 January, 15:04")+" at "+id.Address, "no code needed", func() { s.say(o.Return(id)) })
+		rows = append(rows, r)
+		children = append(children, r)
+	}
+	s.content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
+		const edge = 48
+		w := min(z.Width-2*edge, 640)
+		control.PutText(title, edge, 24)
+		control.PutText(note, edge, 72)
+		y := float32(116)
+		for i := range labels {
+			control.PutText(labels[i], edge, y)
+			control.Put(entries[i], edge, y+22, w, 46)
+			y += 88
+		}
+		control.Put(join, edge, y+4, 180, 52)
+		control.Put(back, edge+196, y+7, 110, 46)
+		control.PutText(s.problem, edge, y+72)
+		y += 112
+		for _, r := range rows {
+			control.Put(r, edge, y, w, 64)
+			y += 74
+		}
+	}, children...)
+	return s
+}
+
+func called(id classroom.Identity) string {
+	if id.Class == "" {
+		return "the class"
+	}
+	return id.Class
+}
+
+// Content is what goes below the window's header.
+func (s *Join) Content() fyne.CanvasObject { return s.content }
+
+// Focus puts the keyboard on the address.
+func (s *Join) Focus(w fyne.Window) { w.Canvas().Focus(s.address) }
+
+func (s *Join) join() {
+	code, err := classroom.ParseJoinCode(s.code.Text)
+	switch {
+	case s.address.Text == "":
+		s.problem.Text = "Type the address as the projector shows it."
+		s.problem.Refresh()
+		return
+	case err == nil:
+		err = s.o.Join(s.address.Text, code, s.name.Text)
+	}
+	s.say(err)
+}
+
+func (s *Join) say(err error) {
+	s.problem.Text = ""
+	if err != nil {
+		s.problem.Text = err.Error()
+	}
+	s.problem.Refresh()
+	s.content.Refresh()
+}
+
+// WaitOptions are what the student's screen between runs needs from outside.
+type WaitOptions struct {
+	Theme  theme.Tokens
+	Status func() classroom.Status
+	Title  func() string // of the announced drill's flow, empty for none
+	Begin  func()        // a drill at one's own pace
+	Leave  func()
+}
+
+// Wait is the student's screen until a drill begins, and between runs.
+type Wait struct {
+	o       WaitOptions
+	class   *canvas.Text
+	place   *canvas.Text
+	drill   *canvas.Text
+	state   *canvas.Text
+	notice  *canvas.Text
+	begin   *control.Button
+	content *fyne.Container
+}
+
+// NewWait makes the screen. Call Refresh whenever the status changes.
+func NewWait(o WaitOptions) *Wait {
+	t := o.Theme
+	s := &Wait{o: o,
+		class: control.Text("", control.Body, fonts.WeightSemiBold, t.Ink2), place: control.Text("", 64, fonts.WeightBold, t.Ink),
+		drill: control.Text("", control.Title, fonts.WeightBold, t.Ink), state: control.Text("", control.Body, fonts.WeightRegular, t.Ink2),
+		notice: control.Text("", control.Label, fonts.WeightMedium, t.Caution)}
+	s.begin = control.NewButton(t, "Begin", "↵", control.Primary, o.Begin)
+	leave := control.NewButton(t, "Leave the class", "", control.Quiet, o.Leave)
+	s.content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
+		const edge = 48
+		control.PutText(s.class, edge, 28)
+		control.PutText(s.place, edge, 62)
+		control.PutText(s.drill, edge, 190)
+		control.PutText(s.state, edge, 238)
+		control.Put(s.begin, edge, 290, 220, 60)
+		control.PutText(s.notice, edge, z.Height-120)
+		control.Put(leave, edge, z.Height-72, 190, 46)
+	}, s.class, s.place, s.drill, s.state, s.begin, s.notice, leave)
+	s.Refresh()
+	return s
+}
+
+// Content is what goes below the window's header.
+func (s *Wait) Content() fyne.CanvasObject { return s.content }
+
+// Focus puts the keyboard on Begin.
+func (s *Wait) Focus(w fyne.Window) { w.Canvas().Focus(s.begin) }
+
+// Refresh shows the status as it is. Call it on the window's goroutine.
+func (s *Wait) Refresh() {
+	st := s.o.Status()
+	s.class.Text = st.Class
+	s.place.Text = "Joining …"
+	if st.Number > 0 {
+		s.place.Text = fmt.Sprintf("Place %d", st.Number)
+	}
+	if st.Refused {
+		s.place.Text = "Not in the class"
+	}
+	s.drill.Text = s.o.Title()
+	if s.drill.Text == "" {
+		s.drill.Text = "Wait for the instructor"
+	}
+	s.state.Text = waitWords(st)
+	s.notice.Text = st.Notice
+	s.begin.Disable(!st.MayBegin)
+	if st.MayBegin {
+		s.begin.Show()
+	} else {
+		s.begin.Hide()
+	}
+	s.content.Refresh()
+}
+
+func waitWords(st classroom.Status) string {
+	text := ""
+	switch {
+	case !st.Connected:
+		text = "The instructor's machine is not reached at the moment."
+	case st.State == classroom.Announced:
+		text = "Ready. It begins on the instructor's go."
+	case st.MayBegin:
+		text = "Begin when you like, as often as you like."
+	case st.State == classroom.Going:
+		text = "The drill is under way."
+	}
+	if st.Waiting > 0 {
+		text += fmt.Sprintf("  %d events of your runs are kept here and still to be delivered.", st.Waiting)
+	} else if st.Connected && st.State != classroom.Announced {
+		text += "  Everything is delivered."
+	}
+	return text
+}
