@@ -23,19 +23,25 @@ type header struct {
 
 const headerHeight = 56
 
-func newHeader(t theme.Tokens, practise, past func()) *header {
-	return &header{
+// place is somewhere one can go.
+type place struct {
+	name string
+	show func()
+}
+
+func newHeader(t theme.Tokens, places []place) *header {
+	h := &header{
 		t:       t,
 		name:    control.Text("Kickover", control.Body, fonts.WeightBold, t.Ink),
 		where:   control.Text("", control.Body, fonts.WeightRegular, t.Ink2),
 		caution: control.Text("Training aid. The aircraft's own handbook, local rules and your instructor come first.", control.Small, fonts.WeightRegular, t.Ink3),
 		line:    canvas.NewRectangle(t.Line),
 		ground:  canvas.NewRectangle(t.Ground),
-		buttons: []*control.Button{
-			control.NewButton(t, "Practise", "", control.Quiet, practise),
-			control.NewButton(t, "Runs", "", control.Quiet, past),
-		},
 	}
+	for _, p := range places {
+		h.buttons = append(h.buttons, control.NewButton(t, p.name, "", control.Quiet, p.show))
+	}
+	return h
 }
 
 // at says where one is.

@@ -13,6 +13,7 @@ import (
 	"kickover/ui/review"
 	"kickover/ui/runs"
 	"kickover/ui/theme"
+	"kickover/ui/timer"
 )
 
 // Session is a run being flown, with its place in the store.
@@ -36,7 +37,8 @@ type Options struct {
 	Replay    func(id string) (Session, error)
 	Past      func(after string, limit int) ([]runs.Past, error)
 	Open      func(id string) (review.Debriefing, error)
-	Painted   func() // called once, when the first frame has been shown
+	Timer     func() (o timer.Options, closed func(), err error) // opens what the cockpit timer works with
+	Painted   func()                                             // called once, when the first frame has been shown
 }
 
 // frame is how often a live run is shown.
@@ -60,7 +62,9 @@ func Run(o Options) {
 	a.Settings().SetTheme(o.Dress.Fyne())
 	s := &shell{o: o, window: a.NewWindow(o.Title)}
 	s.home = home.New(home.Options{Theme: o.Dress, Libraries: o.Libraries, Begin: s.begin})
-	s.header = newHeader(o.Dress, s.showHome, s.showRuns)
+	s.header = newHeader(o.Dress, []place{
+		{"Practise", s.showHome}, {"Timer", s.showTimer}, {"Runs", s.showRuns},
+	})
 	s.window.SetPadded(false)
 	s.window.Resize(fyne.NewSize(1280, 800))
 	s.window.SetOnClosed(s.end)
@@ -103,6 +107,36 @@ func (s *shell) showHome() { s.page("Practise", s.home.Content(), s.home.Focus) 
 func (s *shell) showRuns() {
 	screen := runs.New(runs.Options{Theme: s.o.Dress, Page: s.o.Past, Open: s.open})
 	s.page("Runs", screen.Content(), screen.Focus)
+}
+
+// showTimer gives the window to the cockpit timer until it is left.
+func (s *shell) showTimer() {
+	s.end()
+	o, closed, err := s.o.Timer()
+	if err != nil {
+		s.apologise(err)
+		return
+	}
+	o.Leave = s.showHome
+	screen, err := timer.New(o)
+	if err != nil {
+		closed()
+		s.apologise(err)
+		return
+	}
+	unstamp := func() {}
+	s.leave = func() {
+		unstamp()
+		screen.Close()
+		closed()
+	}
+	s.window.SetContent(screen.Content())
+	screen.Focus(s.window)
+	s.whenShown(func() {
+		if stop, err := screen.Stamp(s.window); err == nil {
+			unstamp = stop
+		}
+	})
 }
 
 // begin flies what was chosen.

@@ -31,6 +31,11 @@ var arrows = map[string][]string{
 	// The only loop.
 	"procedure/rehearsal": {"procedure", "procedure/powerplant", "procedure/starter"},
 
+	// The cockpit: a button, its ledger on disk, and real starts.
+	"procedure/timer":              {"procedure", "procedure/starter"},
+	"procedure/starter/ledgerfile": {"procedure", "procedure/starter"},
+	"procedure/realstart":          {"procedure"},
+
 	// Sound knows lines and times, and nothing of flows.
 	"audio":        {"audio/...", "assets/voice"},
 	"audio/...":    {"audio", "audio/...", "assets/voice"},
@@ -40,6 +45,8 @@ var arrows = map[string][]string{
 
 	// Screens are given what they show: no file, no store, no sound.
 	"ui": {"procedure", "procedure/rehearsal", "assets/fonts", "ui/..."},
+	// The timer's screen keeps real starts as its button makes them.
+	"ui/timer": {"procedure", "procedure/starter", "procedure/timer", "procedure/realstart", "assets/fonts", "ui/..."},
 	"ui/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart",
 		"assets/fonts", "ui/..."},
 

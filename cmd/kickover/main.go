@@ -103,7 +103,7 @@ func rootCommand() *cobra.Command {
 		RunE:          w.open,
 	}
 	w.add(root)
-	root.AddCommand(demoCommand(), rehearseCommand(), flowsCommand(), aircraftCommand(), recordsCommand())
+	root.AddCommand(demoCommand(), rehearseCommand(), flowsCommand(), aircraftCommand(), recordsCommand(), timerCommand())
 	return root
 }
 

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"math"
 	"math/rand/v2"
 	"os"
 	"runtime"
@@ -23,6 +24,7 @@ import (
 	"kickover/ui/review"
 	"kickover/ui/runs"
 	"kickover/ui/theme"
+	"kickover/ui/timer"
 )
 
 // windowCommand opens the window.
@@ -79,6 +81,7 @@ type desk struct {
 	store     *record.Store // nil when it could not be opened
 	trouble   string        // why not, for the screen
 	sound     *sound
+	errOut    io.Writer
 }
 
 func (w *windowCommand) open(c *cobra.Command, _ []string) error {
@@ -89,7 +92,7 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	if err != nil {
 		return err
 	}
-	d := &desk{window: w, libraries: libs, sound: newSound(audio.Open(audio.Options{CacheDir: speechCache()}))}
+	d := &desk{window: w, errOut: c.ErrOrStderr(), libraries: libs, sound: newSound(audio.Open(audio.Options{CacheDir: speechCache()}))}
 	defer d.sound.close()
 	if d.store, err = record.Open(record.DefaultPath()); err != nil {
 		d.trouble = err.Error()
@@ -99,7 +102,7 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	go d.prepare()
 	ui.Run(ui.Options{
 		Title: "Kickover", Libraries: libs, Dress: theme.Named(w.dress), Demo: w.demo,
-		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open,
+		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open, Timer: d.timer,
 		Painted: func() { announcePainted(c.ErrOrStderr()) },
 	})
 	return nil
@@ -150,6 +153,14 @@ func (d *desk) session(o rehearsal.Options, kept bool) (*session, error) {
 		s.setNotice("This run is not recorded: " + d.trouble)
 	}
 	return s, nil
+}
+
+// timer opens what the cockpit timer works with, for as long as it is shown.
+func (d *desk) timer() (timer.Options, func(), error) {
+	o := timer.Options{Dress: theme.Named(d.window.dress), Library: d.libraries[0], Celsius: math.NaN(), AltitudeM: math.NaN()}
+	c := &cockpit{errOut: d.errOut, sound: d.sound}
+	err := c.fill(&o)
+	return o, c.closeLedger, err
 }
 
 // replay flies a stored run again.

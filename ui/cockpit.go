@@ -1,0 +1,52 @@
+package ui
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/app"
+
+	"kickover/ui/theme"
+	"kickover/ui/timer"
+)
+
+// TimerOptions are what the window of the cockpit timer works with.
+type TimerOptions struct {
+	Timer   timer.Options
+	Notices <-chan string // sentences about the sound, to be shown
+	Painted func()        // called once, when the first frame has been shown
+}
+
+// RunTimer opens a window with nothing in it but the cockpit timer, and returns
+// when it is closed.
+func RunTimer(o TimerOptions) error {
+	a := app.NewWithID("kickover")
+	o.Timer.Redress = func(t theme.Tokens) { a.Settings().SetTheme(t.Fyne()) }
+	a.Settings().SetTheme(o.Timer.Dress.Fyne())
+	w := a.NewWindow("Kickover")
+	o.Timer.Leave = w.Close
+	screen, err := timer.New(o.Timer)
+	if err != nil {
+		return err
+	}
+	defer screen.Close()
+	w.SetPadded(false)
+	w.Resize(fyne.NewSize(1024, 600)) // before the content, which would be drawn twice
+	w.SetContent(screen.Content())
+	unstamp := func() {}
+	a.Lifecycle().SetOnStarted(func() {
+		screen.Focus(w)
+		if stop, err := screen.Stamp(w); err == nil {
+			unstamp = stop
+		}
+		if o.Painted != nil {
+			o.Painted()
+		}
+	})
+	w.SetOnClosed(func() { unstamp() })
+	go func() {
+		for n := range o.Notices {
+			screen.Notice(n)
+		}
+	}()
+	w.ShowAndRun()
+	return nil
+}
