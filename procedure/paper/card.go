@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"image"
 	"io"
 	"math"
 	"time"
@@ -21,18 +22,32 @@ type Card struct {
 const cardMargin = 9.0
 
 // Write makes the PDF.
-func (c Card) Write(w io.Writer) error {
+func (c Card) Write(w io.Writer) error { return write(w, c) }
+
+// Preview makes a picture of each side.
+func (c Card) Preview(dpi int) ([]image.Image, error) { return preview(c, dpi) }
+
+func (c Card) check() error {
 	if c.Aircraft == nil || c.Flow == nil {
 		return fmt.Errorf("a card needs an aircraft and a flow")
 	}
-	p := newPage(c.Sheet, cardMargin, c.Flow.Title+", "+c.Aircraft.Name, c.Date)
-	p.pdf.AddPage()
+	if c.Sheet.Width < 130 || c.Sheet.Height < 180 {
+		return fmt.Errorf("a card does not fit %.0f × %.0f mm: print it on A5, half-letter or larger", c.Sheet.Width, c.Sheet.Height)
+	}
+	return nil
+}
+
+func (c Card) frame() (Sheet, float64) { return c.Sheet, cardMargin }
+func (c Card) title() string           { return c.Flow.Title + ", " + c.Aircraft.Name }
+func (c Card) date() time.Time         { return c.Date }
+
+func (c Card) draw(p *page) {
+	p.add()
 	y := c.head(p)
 	y = c.steps(p, y)
 	y = c.noStart(p, y)
 	c.limits(p, y)
 	c.foot(p)
-	return p.write(w, "card")
 }
 
 func (c Card) head(p *page) float64 {
@@ -81,7 +96,7 @@ func (c Card) steps(p *page, y float64) float64 {
 // turn begins the other side.
 func (c Card) turn(p *page) float64 {
 	c.foot(p)
-	p.pdf.AddPage()
+	p.add()
 	p.text(p.left(), 14, "B", 12, black, c.Flow.Title+", continued")
 	return 20
 }
@@ -100,8 +115,8 @@ func (c Card) step(p *page, i int, y, h float64) {
 		x += 4
 	}
 	window := c.window(s)
-	p.font("B", 8.5, black)
-	wide := p.pdf.GetStringWidth(window)
+	p.font("B", 8.5)
+	wide := p.measure(window)
 	p.textRight(p.right(), base, "B", 8.5, black, window)
 	p.text(x, base, "B", 9, black, p.fitted(s.Title, p.right()-wide-3-x, "B", 9))
 }

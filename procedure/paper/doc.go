@@ -2,8 +2,8 @@
 // card for the knee, and a strip at true scale from which the throttle's marks
 // are drawn.
 //
-// Fill a [Record], a [Card] or a [Marks] and call its Write. Each makes a PDF for
-// a [Sheet].
+// Fill a [Record], a [Card] or a [Marks], then call its Preview for pictures of its
+// pages, or its Write for the PDF, for a [Sheet].
 //
 // Promises: a length on a [Marks] strip is that length on paper when it is
 // printed at 100 %; everything is readable in black and white; every page names

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"image"
 	"io"
 	"math"
 	"sort"
@@ -106,19 +107,23 @@ const (
 func (m Marks) zero() float64 { return marksMargin + leverRoom }
 
 // Write makes the PDF.
-func (m Marks) Write(w io.Writer) error {
-	if err := m.check(); err != nil {
-		return err
-	}
-	p := newPage(m.Sheet, marksMargin, m.Lever+" marks, "+m.Aircraft, m.Date)
-	p.pdf.AddPage()
-	y := p.text(p.left(), 24, "B", 18, black, m.Lever+" marks")
-	p.text(y+4, 24, "", 11, grey, m.Aircraft+" · "+day(m.Date))
+func (m Marks) Write(w io.Writer) error { return write(w, m) }
+
+// Preview makes a picture of each page.
+func (m Marks) Preview(dpi int) ([]image.Image, error) { return preview(m, dpi) }
+
+func (m Marks) frame() (Sheet, float64) { return m.Sheet, marksMargin }
+func (m Marks) title() string           { return m.Lever + " marks, " + m.Aircraft }
+func (m Marks) date() time.Time         { return m.Date }
+
+func (m Marks) draw(p *page) {
+	p.add()
+	x := p.text(p.left(), 24, "B", 18, black, m.Lever+" marks")
+	p.text(x+4, 24, "", 11, grey, m.Aircraft+" · "+day(m.Date))
 	m.instructions(p)
 	m.strip(p)
 	m.checkBars(p)
 	m.cautions(p)
-	return p.write(w, "strip of marks")
 }
 
 func (m Marks) instructions(p *page) {
@@ -147,9 +152,7 @@ func lower(s string) string {
 func (m Marks) strip(p *page) {
 	zero, end := m.zero(), m.zero()+m.Travel
 	left, right := marksMargin-6, min(end+20, p.sheet.Width-5)
-	p.stroke(.2, grey)
-	p.pdf.SetDashPattern([]float64{1.5, 1.2}, 0)
-	p.pdf.Rect(left, stripTop-9, right-left, stripEdge-stripTop+9, "D")
+	p.box(left, stripTop-9, right-left, stripEdge-stripTop+9, .2, grey, 1.5, 1.2)
 	m.lever(p, zero)
 	m.scale(p, zero)
 	p.line(zero, stripTop, zero, stripEdge, lineWidth, black)
@@ -179,9 +182,7 @@ func (m Marks) lever(p *page, zero float64) {
 	if m.Edge == Front {
 		x = zero - wide - .5
 	}
-	p.stroke(.2, hair)
-	p.pdf.SetDashPattern([]float64{.8, .8}, 0)
-	p.pdf.Rect(x, y, wide, high, "D")
+	p.box(x, y, wide, high, .2, hair, .8, .8)
 	p.textCentre(x+wide/2, y+2.6, "", 6, grey, "lever")
 	p.textCentre(x+wide/2, y+5, "", 6, grey, "closed")
 }

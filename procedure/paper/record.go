@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"image"
 	"io"
 	"math"
 	"strings"
@@ -37,15 +38,26 @@ const recordMargin = 15.0
 
 // Write makes the PDF: the run on one page, the trends on the next, and the
 // signatures at the end.
-func (r Record) Write(w io.Writer) error {
+func (r Record) Write(w io.Writer) error { return write(w, r) }
+
+// Preview makes a picture of each page.
+func (r Record) Preview(dpi int) ([]image.Image, error) { return preview(r, dpi) }
+
+func (r Record) check() error {
 	if r.Run == nil {
 		return fmt.Errorf("a training record needs a run: choose one in the list of runs")
 	}
 	if r.Sheet.Width < 200 || r.Sheet.Height < 270 {
 		return fmt.Errorf("a training record does not fit %s: print it on A4 or letter", r.Sheet.Name)
 	}
-	p := newPage(r.Sheet, recordMargin, "Training record, engine start", r.Printed)
-	p.pdf.AliasNbPages("{pages}")
+	return nil
+}
+
+func (r Record) frame() (Sheet, float64) { return r.Sheet, recordMargin }
+func (r Record) title() string           { return "Training record, engine start" }
+func (r Record) date() time.Time         { return r.Printed }
+
+func (r Record) draw(p *page) {
 	y := r.begin(p)
 	y = r.facts(p, y)
 	y = r.verdicts(p, y)
@@ -56,12 +68,11 @@ func (r Record) Write(w io.Writer) error {
 	}
 	y = r.practise(p, y)
 	r.sign(p, y)
-	return p.write(w, "training record")
 }
 
 // begin starts a page with its head and foot and gives where to go on.
 func (r Record) begin(p *page) float64 {
-	p.pdf.AddPage()
+	p.add()
 	school := r.School
 	if school == "" {
 		school = "Training record"
@@ -72,10 +83,7 @@ func (r Record) begin(p *page) float64 {
 	y := p.bottom() + 4
 	p.line(p.left(), y-4, p.right(), y-4, .2, grey)
 	p.text(p.left(), y, "", 7.5, grey, authority)
-	// The number of pages is filled in at the end and stands for one digit.
-	foot := fmt.Sprintf("printed %s · page %d of ", day(r.Printed), p.pdf.PageNo())
-	p.font("", 7.5, grey)
-	p.pdf.Text(p.right()-p.pdf.GetStringWidth(foot+"0"), y, foot+"{pages}")
+	p.textRight(p.right(), y, "", 7.5, grey, fmt.Sprintf("printed %s · page %d of %d", day(r.Printed), p.number, p.total))
 	return 30
 }
 
@@ -160,7 +168,7 @@ func (r Record) verdict(p *page, s debrief.Step, x, y, width float64) {
 	p.text(x, y, "", 9, black, verdictSigns[s.Verdict])
 	words := verdictWords(s)
 	p.textRight(x+width, y, "", 8.5, black, words)
-	room := width - 9 - p.pdf.GetStringWidth(words)
+	room := width - 9 - p.measure(words)
 	p.text(x+5, y, "", 8.5, black, p.fitted(s.Step.Title, room, "", 8.5))
 	p.line(x, y+1.4, x+width, y+1.4, .1, hair)
 }
@@ -182,7 +190,7 @@ func verdictWords(s debrief.Step) string {
 // picture draws a chart at a place, scaled to a width, and gives its height.
 func (p *page) picture(c *chart.Chart, x, y, width, wide, high float64) float64 {
 	scale := width / wide
-	c.DrawOn(chart.OnPage(p.pdf, x, y, high*scale, scale), wide, high)
+	p.to.chart(c, x, y, wide, high, scale)
 	return high * scale
 }
 

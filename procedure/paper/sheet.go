@@ -2,16 +2,17 @@ package paper
 
 import (
 	"fmt"
-	"io"
 	"strings"
 	"sync"
 	"time"
 	"unicode"
 
-	"codeberg.org/go-pdf/fpdf"
 	"golang.org/x/image/font/sfnt"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/vg"
 
 	"kickover/assets/fonts"
+	"kickover/procedure/chart"
 )
 
 // Sheet is a size of paper, upright, in millimetres.
@@ -39,33 +40,60 @@ func SheetNamed(name string) (Sheet, error) {
 	return Sheet{}, fmt.Errorf("no paper is called %q: choose A4, letter, A5 or half-letter", name)
 }
 
-// page is a PDF being drawn, in millimetres from the upper left corner.
+// form is something to be printed.
+type form interface {
+	check() error
+	frame() (s Sheet, margin float64)
+	title() string
+	date() time.Time
+	draw(p *page)
+}
+
+// page is what a document is drawn on, in millimetres from the upper left corner.
 type page struct {
-	pdf    *fpdf.Fpdf
+	to     target
 	sheet  Sheet
 	margin float64
+	number int // of the present page
+	total  int // of all pages; zero while they are counted
+
+	bold bool
+	size float64 // points
 }
 
-func newPage(s Sheet, margin float64, title string, date time.Time) *page {
-	pdf := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: s.Width, Ht: s.Height}})
-	pdf.SetCatalogSort(true)
-	pdf.SetCreationDate(date)
-	pdf.SetModificationDate(date)
-	pdf.SetProducer("Kickover", true)
-	pdf.SetTitle(title, true)
-	pdf.SetAutoPageBreak(false, 0)
-	pdf.SetMargins(0, 0, 0)
-	pdf.SetCellMargin(0)
-	pdf.AddUTF8FontFromBytes("Inter", "", fonts.RegularTrueType)
-	pdf.AddUTF8FontFromBytes("Inter", "B", fonts.SemiBoldTrueType)
-	return &page{pdf: pdf, sheet: s, margin: margin}
+// target is where pages go: a PDF or the pictures of a preview.
+type target interface {
+	addPage()
+	text(x, y float64, bold bool, size float64, level int, s string)
+	line(x0, y0, x1, y1, width float64, level int)
+	box(x, y, w, h, width float64, level int, dashes ...float64)
+	fill(x, y, w, h float64, level int)
+	polygon(points [][2]float64, level int)
+	chart(c *chart.Chart, x, y, wide, high, mmPerPoint float64)
 }
 
-func (p *page) write(w io.Writer, what string) error {
-	if err := p.pdf.Output(w); err != nil {
-		return fmt.Errorf("write the %s: %w", what, err)
-	}
-	return nil
+// uncounted is a target that keeps nothing: pages are counted on it first.
+type uncounted struct{}
+
+func (uncounted) addPage()                                              {}
+func (uncounted) text(_, _ float64, _ bool, _ float64, _ int, _ string) {}
+func (uncounted) line(_, _, _, _, _ float64, _ int)                     {}
+func (uncounted) box(_, _, _, _, _ float64, _ int, _ ...float64)        {}
+func (uncounted) fill(_, _, _, _ float64, _ int)                        {}
+func (uncounted) polygon(_ [][2]float64, _ int)                         {}
+func (uncounted) chart(_ *chart.Chart, _, _, _, _, _ float64)           {}
+
+// lay draws a document on a target.
+func lay(f form, to target) {
+	s, margin := f.frame()
+	count := &page{to: uncounted{}, sheet: s, margin: margin}
+	f.draw(count)
+	f.draw(&page{to: to, sheet: s, margin: margin, total: count.number})
+}
+
+func (p *page) add() {
+	p.number++
+	p.to.addPage()
 }
 
 func (p *page) left() float64   { return p.margin }
@@ -84,39 +112,42 @@ const (
 // type sizes are in points; a point is this many millimetres.
 const point = 25.4 / 72
 
-func (p *page) font(style string, size float64, level int) {
-	p.pdf.SetFont("Inter", style, size)
-	p.pdf.SetTextColor(level, level, level)
+func (p *page) font(style string, size float64) { p.bold, p.size = style == "B", size }
+
+// measure is how wide a text is in the font that is set.
+func (p *page) measure(s string) float64 {
+	face := font.Face{Font: font.Font{Size: vg.Length(p.size)}, Face: letters(p.bold)}
+	return float64(face.Width(s)) * point
 }
 
 // text writes a line with its baseline at y and gives its right end.
 func (p *page) text(x, y float64, style string, size float64, level int, s string) float64 {
 	s = printable(s)
-	p.font(style, size, level)
-	p.pdf.Text(x, y, s)
-	return x + p.pdf.GetStringWidth(s)
+	p.font(style, size)
+	p.to.text(x, y, p.bold, size, level, s)
+	return x + p.measure(s)
 }
 
 // textRight ends a line at x.
 func (p *page) textRight(x, y float64, style string, size float64, level int, s string) {
 	s = printable(s)
-	p.font(style, size, level)
-	p.pdf.Text(x-p.pdf.GetStringWidth(s), y, s)
+	p.font(style, size)
+	p.to.text(x-p.measure(s), y, p.bold, size, level, s)
 }
 
 // textCentre centres a line at x.
 func (p *page) textCentre(x, y float64, style string, size float64, level int, s string) {
 	s = printable(s)
-	p.font(style, size, level)
-	p.pdf.Text(x-p.pdf.GetStringWidth(s)/2, y, s)
+	p.font(style, size)
+	p.to.text(x-p.measure(s)/2, y, p.bold, size, level, s)
 }
 
 // wrapped writes a paragraph, its first baseline at y, and gives the baseline
 // that would follow.
 func (p *page) wrapped(x, y, width float64, style string, size float64, level int, s string) float64 {
-	p.font(style, size, level)
+	p.font(style, size)
 	for _, line := range p.lines(printable(s), width) {
-		p.pdf.Text(x, y, line)
+		p.to.text(x, y, p.bold, size, level, line)
 		y += size * point * 1.32
 	}
 	return y
@@ -128,7 +159,7 @@ func (p *page) lines(s string, width float64) []string {
 	line := ""
 	for _, word := range strings.Fields(s) {
 		longer := strings.TrimSpace(line + " " + word)
-		if line != "" && p.pdf.GetStringWidth(longer) > width {
+		if line != "" && p.measure(longer) > width {
 			out = append(out, line)
 			longer = word
 		}
@@ -143,42 +174,29 @@ func (p *page) lines(s string, width float64) []string {
 // fitted shortens a text to a width, for a font.
 func (p *page) fitted(s string, width float64, style string, size float64) string {
 	s = printable(s)
-	p.font(style, size, black)
-	if p.pdf.GetStringWidth(s) <= width {
+	p.font(style, size)
+	if p.measure(s) <= width {
 		return s
 	}
 	runes := []rune(s)
-	for len(runes) > 1 && p.pdf.GetStringWidth(string(runes)+"…") > width {
+	for len(runes) > 1 && p.measure(string(runes)+"…") > width {
 		runes = runes[:len(runes)-1]
 	}
 	return string(runes) + "…"
 }
 
-func (p *page) stroke(width float64, level int) {
-	p.pdf.SetLineWidth(width)
-	p.pdf.SetDrawColor(level, level, level)
-	p.pdf.SetDashPattern(nil, 0)
-	p.pdf.SetLineCapStyle("butt")
-}
-
 func (p *page) line(x0, y0, x1, y1, width float64, level int) {
-	p.stroke(width, level)
-	p.pdf.Line(x0, y0, x1, y1)
+	p.to.line(x0, y0, x1, y1, width, level)
 }
 
-func (p *page) box(x, y, w, h, width float64, level int) {
-	p.stroke(width, level)
-	p.pdf.Rect(x, y, w, h, "D")
+func (p *page) box(x, y, w, h, width float64, level int, dashes ...float64) {
+	p.to.box(x, y, w, h, width, level, dashes...)
 }
 
-func (p *page) fill(x, y, w, h float64, level int) {
-	p.pdf.SetFillColor(level, level, level)
-	p.pdf.Rect(x, y, w, h, "F")
-}
+func (p *page) fill(x, y, w, h float64, level int) { p.to.fill(x, y, w, h, level) }
 
 func (p *page) triangle(x, y, half float64, level int) {
-	p.pdf.SetFillColor(level, level, level)
-	p.pdf.Polygon([]fpdf.PointType{{X: x - half, Y: y + half*.85}, {X: x + half, Y: y + half*.85}, {X: x, Y: y - half}}, "F")
+	p.to.polygon([][2]float64{{x - half, y + half*.85}, {x + half, y + half*.85}, {x, y - half}}, level)
 }
 
 // blank is a line to write on, with what belongs there below it.
@@ -205,19 +223,25 @@ func printable(s string) string {
 			return ' '
 		}
 		var buf sfnt.Buffer
-		if glyph, err := letters().GlyphIndex(&buf, r); err != nil || glyph == 0 {
+		if glyph, err := letters(false).GlyphIndex(&buf, r); err != nil || glyph == 0 {
 			return '?'
 		}
 		return r
 	}, s)
 }
 
-var letters = sync.OnceValue(func() *sfnt.Font {
-	f, err := sfnt.Parse(fonts.RegularTrueType)
-	if err != nil {
-		panic(fmt.Sprintf("paper: the embedded font cannot be read: %v", err))
+// letters is the typeface that is embedded.
+func letters(bold bool) *sfnt.Font { return parsed()[map[bool]int{false: 0, true: 1}[bold]] }
+
+var parsed = sync.OnceValue(func() (both [2]*sfnt.Font) {
+	for i, data := range [][]byte{fonts.RegularTrueType, fonts.SemiBoldTrueType} {
+		f, err := sfnt.Parse(data)
+		if err != nil {
+			panic(fmt.Sprintf("paper: the embedded font cannot be read: %v", err))
+		}
+		both[i] = f
 	}
-	return f
+	return both
 })
 
 // authority stands on every page.
