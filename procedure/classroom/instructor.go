@@ -359,6 +359,9 @@ func (i *Instructor) Notices() []string {
 	return slices.Clone(i.notices)
 }
 
+// Tell puts a sentence among the notices.
+func (i *Instructor) Tell(sentence string) { i.tell(sentence) }
+
 func (i *Instructor) tell(sentence string) {
 	i.mu.Lock()
 	i.notices = append(i.notices, sentence)
