@@ -44,15 +44,18 @@ func (l Lever) Track() (x, low, high float64) {
 	return x, l.At.Y + l.At.H - 68, l.At.Y + 40
 }
 
-// Area holds everything of the lever that changes.
-func (l Lever) Area() Rect {
+// Moving is the part of the lever that its knob moves in.
+func (l Lever) Moving() Rect {
 	x, low, high := l.Track()
-	w := knobW/2 + 8.0
-	if l.Notes {
-		w = l.At.X + l.At.W - x - 2
-	}
-	left := knobW/2 + 26.0
-	return Rect{x - left + 8, high - knobH - 3, left - 8 + w, low - high + knobH + 48}
+	right := min(x+knobW/2+18, l.At.X+l.At.W)
+	left := x - knobW/2 - 18
+	return Rect{left, high - knobH - 3, right - left, low - high + knobH + 48}
+}
+
+// Beside is the part at the right of that, in which the marks have their names.
+func (l Lever) Beside() Rect {
+	m := l.Moving()
+	return Rect{m.X + m.W, m.Y, max(l.At.X+l.At.W-m.X-m.W-2, 0), m.H - 30}
 }
 
 // Y is where the lining-up edge stands for a position.
@@ -191,6 +194,16 @@ func (l Lever) roomy() float64 {
 	return l.Y(l.Control.Travel)
 }
 
+// PaintAim draws the mark to aim for.
+func (l Lever) PaintAim(p *Pen, s LeverState) {
+	if s.Aiming {
+		l.aim(p, s.Aim)
+	}
+}
+
+// AimState is the state with only what PaintAim draws.
+func (s LeverState) AimState() LeverState { return LeverState{Aim: s.Aim, Aiming: s.Aiming} }
+
 // mark draws a mark's line of paint across the slot and its name.
 func (l Lever) mark(p *Pen, m procedure.Mark, c color.NRGBA) {
 	x, _, _ := l.Track()
@@ -205,9 +218,7 @@ func (l Lever) mark(p *Pen, m procedure.Mark, c color.NRGBA) {
 // mark to aim for.
 func (l Lever) Paint(p *Pen, s LeverState) {
 	x, low, _ := l.Track()
-	if s.Aiming {
-		l.aim(p, s.Aim)
-	}
+	l.PaintAim(p, s)
 	y := low - float64(s.Pixel)/2
 	fill, edge := p.Raised, p.Line
 	if l.Control.ID == procedure.ControlMixture {

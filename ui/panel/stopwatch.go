@@ -30,11 +30,13 @@ type StopwatchState struct {
 	Limit  bool          // the window's end is a limit, not only late
 }
 
-// Area holds the ring and its figures.
-func (c Stopwatch) Area() Rect {
-	m := c.R + 32*max(1, c.R/170)
-	return Rect{c.X - m, c.Y - m, 2 * m, 2 * m}
-}
+// Area holds the ring and the figures round it.
+func (c Stopwatch) Area() Rect { return c.within(c.R + 32*max(1, c.R/170)) }
+
+// Moving is the part of it that the hand and the large figures move in.
+func (c Stopwatch) Moving() Rect { return c.within(c.R + 9*max(1, c.R/170)) }
+
+func (c Stopwatch) within(m float64) Rect { return Rect{c.X - m, c.Y - m, 2 * m, 2 * m} }
 
 // State is what the stopwatch shows for an elapsed time (or, counting down, for
 // what is left).
@@ -69,9 +71,14 @@ func Clock(d time.Duration, down bool) string {
 	return fmt.Sprintf("%d.%d", t/10, t%10)
 }
 
+// Still is the state with only what does not move: what Face draws.
+func (s StopwatchState) Still() StopwatchState {
+	return StopwatchState{Window: s.Window, Scale: s.Scale, Limit: s.Limit}
+}
+
 // SameFace reports whether two states differ only in what moves.
 func SameFace(a, b StopwatchState) bool {
-	return a.Window == b.Window && a.Scale == b.Scale && a.Limit == b.Limit
+	return a.Still() == b.Still()
 }
 
 const ringWidth = 0.165 // of the radius
@@ -84,7 +91,7 @@ func (c Stopwatch) Face(p *Pen, s StopwatchState) {
 	switch {
 	case s.Window.Zero():
 	case s.Window.Min == 0:
-		c.within(p, s)
+		c.open(p, s)
 	default:
 		from, to := c.deg(s.Window.Min, s.Scale), c.deg(s.Window.Max, s.Scale)
 		p.Sector(c.X, c.Y, inner, c.R, from, to, theme.Mix(p.Raised, p.OK, 0.32), color.NRGBA{}, 0)
@@ -103,9 +110,9 @@ func (c Stopwatch) Face(p *Pen, s StopwatchState) {
 	}
 }
 
-// within draws a window that is open from the start: a thin band up to its end,
+// open draws a window that is open from the start: a thin band up to its end,
 // and a line across the ring there, red and doubled where it is a limit.
-func (c Stopwatch) within(p *Pen, s StopwatchState) {
+func (c Stopwatch) open(p *Pen, s StopwatchState) {
 	to := c.deg(s.Window.Max, s.Scale)
 	p.Sector(c.X, c.Y, c.R-4, c.R, 0, to, p.OK, color.NRGBA{}, 0)
 	line := func(a float64, col color.NRGBA) {

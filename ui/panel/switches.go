@@ -33,7 +33,7 @@ func (k Rocker) Face(p *Pen) {
 	if k.Key != "" {
 		p.Key(k.Key, x, k.At.Y-16)
 	}
-	p.Text(k.Control.Name, x, k.At.Y+k.At.H+19, Middle, p.Fit(k.Control.Name, Label.Sized(11.5), k.At.W+16, 9), p.Ink)
+	p.Text(k.Control.Name, x, k.At.Y+k.At.H+19, Middle, p.Fit(k.Control.Name, captionType(k.At), k.At.W+14, 9), p.Ink)
 }
 
 // Paint draws the paddle, up for the last detent, and the detent's name.
@@ -87,7 +87,7 @@ func (b Brake) Face(p *Pen) {
 	if b.Key != "" {
 		p.Key(b.Key, x, b.At.Y-16)
 	}
-	p.Text(b.Control.Name, x, b.At.Y+b.At.H+19, Middle, Label.Sized(11.5), p.Ink)
+	p.Text(b.Control.Name, x, b.At.Y+b.At.H+19, Middle, captionType(b.At), p.Ink)
 }
 
 // Paint draws the plate: green with a tick when held, an open amber one with a
@@ -213,4 +213,12 @@ func magnetoWord(detent string) string {
 		return "L"
 	}
 	return strings.ToUpper(detent)
+}
+
+// captionType is the type of the name under a switch: one size for a row.
+func captionType(box Rect) Type {
+	if box.W < 50 {
+		return Label.Sized(11)
+	}
+	return Label.Sized(12)
 }

@@ -108,7 +108,7 @@ func (p *Pen) Measure(s string, t Type) float64 {
 // Fit is the largest size of t, down to least, at which s is no wider than w.
 func (p *Pen) Fit(s string, t Type, w, least float64) Type {
 	for t.Size > least && p.Measure(s, t) > w {
-		t.Size--
+		t.Size -= 0.5
 	}
 	return t
 }

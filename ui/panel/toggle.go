@@ -19,7 +19,7 @@ type Toggle struct {
 func (g Toggle) Face(p *Pen) {
 	r := g.At
 	name := g.Control.Name
-	p.Text(name, r.X+7, r.Y+14, Start, p.Fit(name, Label.Sized(12), r.W-12, 9), p.Ink)
+	p.Text(name, r.X+6, r.Y+14, Start, p.Fit(name, Label.Sized(11), r.W-8, 9), p.Ink)
 	if g.Key != "" {
 		p.Key(g.Key, r.X+19, r.Y+29)
 	}

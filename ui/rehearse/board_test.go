@@ -31,7 +31,7 @@ func (p *parts) inside() map[string][2]panel.Rect {
 		m["lamps"] = [2]panel.Rect{p.lamps.At, p.gauges}
 	}
 	for i, l := range p.levers {
-		m[fmt.Sprint("lever ", i)] = [2]panel.Rect{l.Area(), p.controls}
+		m[fmt.Sprint("lever ", i)] = [2]panel.Rect{l.Moving(), p.controls}
 		m[fmt.Sprint("knob ", i)] = [2]panel.Rect{l.Knob(l.Control.Travel), p.controls}
 	}
 	m["brake"] = [2]panel.Rect{p.brake.Area(), p.controls}

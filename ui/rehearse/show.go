@@ -33,6 +33,7 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 	watch := v.watch.State(strings.ToUpper(c.Label), c.Sub, c.Elapsed, c.Scale, c.Window, c.Running, c.Down)
 	watch.Limit = !silent && st != nil && st.Kind == procedure.StepCrank
 	v.watched.Show(watch)
+	v.faced.Show(watch.Still())
 	v.ledgered.Show(panel.LedgerState{
 		Limits: n.Starter.Limits, Used: n.Starter.Used, Cranking: n.Starter.Cranking, Long: n.Starter.Long,
 		Rest: int((n.Starter.RestLeft + time.Second - 1) / time.Second), Skip: v.opts.SkipRest != nil,
@@ -212,7 +213,9 @@ func (v *view) showControls(n *rehearsal.Snapshot, aims map[procedure.ControlID]
 	}
 	for i, l := range v.levers {
 		p, aim := at(l.Control.ID)
-		v.levered[i].Show(l.State(p, aim, !silent, h.grabbed() == l.Control.ID))
+		s := l.State(p, aim, !silent, h.grabbed() == l.Control.ID)
+		v.levered[i].Show(s)
+		v.aimed[i].Show(s.AimState())
 	}
 }
 

@@ -28,7 +28,9 @@ type view struct {
 	braked   *panel.Cell[panel.RockerState]
 	keyed    *panel.Cell[panel.KeySwitchState]
 	levered  []*panel.Cell[panel.LeverState]
+	aimed    []*panel.Cell[panel.LeverState]
 	watched  *panel.Cell[panel.StopwatchState]
+	faced    *panel.Cell[panel.StopwatchState]
 	ledgered *panel.Cell[panel.LedgerState]
 	looked   *panel.Cell[panel.AreaState]
 	scened   *panel.Cell[panel.AreaState]
@@ -83,8 +85,10 @@ func newView(a *procedure.Aircraft, variant procedure.Panel, o Options) *view {
 		v.keyed = panel.NewInlay(b, func(p *panel.Pen, s panel.KeySwitchState) { v.key.Paint(p, s) })
 	}
 	for i := range v.levers {
+		v.aimed = append(v.aimed, panel.NewInlay(b, func(p *panel.Pen, s panel.LeverState) { v.levers[i].PaintAim(p, s) }))
 		v.levered = append(v.levered, panel.NewCell(b, func(p *panel.Pen, s panel.LeverState) { v.levers[i].Paint(p, s) }))
 	}
+	v.faced = panel.NewInlay(b, func(p *panel.Pen, s panel.StopwatchState) { v.watch.Face(p, s) })
 	v.watched = panel.NewCell(b, func(p *panel.Pen, s panel.StopwatchState) { v.watch.Hand(p, s) }).
 		Base(panel.SameFace, func(p *panel.Pen, s panel.StopwatchState) { v.watch.Face(p, s) })
 	v.ledgered = panel.NewInlay(b, func(p *panel.Pen, s panel.LedgerState) { v.ledger.Paint(p, s) })
@@ -130,9 +134,9 @@ func (v *view) arrange(w, h float64) {
 		v.keyed.Area = v.key.Area()
 	}
 	for i, l := range v.levers {
-		v.levered[i].Area = l.Area()
+		v.levered[i].Area, v.aimed[i].Area = l.Moving(), l.Beside()
 	}
-	v.watched.Area = v.watch.Area()
+	v.watched.Area, v.faced.Area = v.watch.Moving(), v.watch.Area()
 	v.ledgered.Area = v.ledger.At
 	v.looked.Area = v.area.At
 	v.said.Area = panel.Rect{X: v.caption.At.X, Y: v.caption.At.Y, W: v.caption.At.W - 300, H: v.caption.At.H}
