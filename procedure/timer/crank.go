@@ -1,6 +1,7 @@
 package timer
 
 import (
+	"slices"
 	"time"
 
 	"kickover/procedure"
@@ -113,15 +114,20 @@ func (m *Machine) noStart(died bool) {
 	}
 }
 
-// yes is the answer to the question shown: its flow comes next. Where the flow
-// has no questions, the same again.
+// yes is the answer to the question shown: its flow comes next, or the questions
+// that it leads to. Where the flow has no questions, the same again.
 func (m *Machine) yes() {
 	m.remember()
-	if len(m.questions) > 0 {
-		if p := m.plans[m.questions[m.question].Flow]; p != nil {
-			m.plan = p
-		}
+	if len(m.questions) == 0 {
+		m.enter(Ready)
+		return
 	}
+	p := m.plans[m.questions[m.question].Flow]
+	if !p.starts() {
+		m.questions, m.question = m.leading(p.flow.Choices), 0
+		return
+	}
+	m.plan = p
 	m.enter(Ready)
 }
 
@@ -133,18 +139,28 @@ func (m *Machine) ask() []procedure.Choice {
 	}
 	var likely, other []procedure.Choice
 	lean := m.lean()
-	for _, c := range m.plan.flow.NoStart.Choices {
+	for _, c := range m.leading(m.plan.flow.NoStart.Choices) {
 		p := m.plans[c.Flow]
-		if p == nil {
-			continue
-		}
-		if lean == tooMuch && len(p.holds) == 0 || lean == tooLittle && len(p.holds) > 0 {
+		if p.starts() && (lean == tooMuch && len(p.holds) == 0 || lean == tooLittle && len(p.holds) > 0) {
 			likely = append(likely, c)
 		} else {
 			other = append(other, c)
 		}
 	}
 	return append(likely, other...)
+}
+
+// leading keeps the choices that lead to a start, at once or by a question more.
+// What is to be done without one is no business of a clock's.
+func (m *Machine) leading(choices []procedure.Choice) []procedure.Choice {
+	starts := func(c procedure.Choice) bool { return m.plans[c.Flow] != nil && m.plans[c.Flow].starts() }
+	var out []procedure.Choice
+	for _, c := range choices {
+		if p := m.plans[c.Flow]; p != nil && (starts(c) || slices.ContainsFunc(p.flow.Choices, starts)) {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 type lean int

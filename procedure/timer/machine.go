@@ -336,12 +336,27 @@ func (m *Machine) choose(id procedure.FlowID) {
 	}
 }
 
-// Flows are the situations that may be chosen, in order.
+// Flows are the situations that may be chosen, in order: an engine cold, warm, hot
+// or flooded. Other flows that a student may begin with are lessons, and are
+// offered only where there is nothing else.
 func (m *Machine) Flows() []*procedure.Flow {
-	return slices.DeleteFunc(slices.Clone(m.setup.Library.Flows), func(f *procedure.Flow) bool {
-		return !f.Entry || !m.plans[f.ID].starts()
-	})
+	var starts, lessons []*procedure.Flow
+	for _, f := range m.setup.Library.Flows {
+		switch {
+		case !f.Entry || !m.plans[f.ID].starts():
+		case slices.Contains(situations[:], f.Situation):
+			starts = append(starts, f)
+		default:
+			lessons = append(lessons, f)
+		}
+	}
+	if len(starts) == 0 {
+		return lessons
+	}
+	return starts
 }
+
+var situations = [...]string{"cold", "warm", "hot", "flooded"}
 
 // Celsius is the outside air temperature the machine was told, or NaN.
 func (m *Machine) Celsius() float64 { return m.celsius }

@@ -445,6 +445,33 @@ func TestNextQuestion(t *testing.T) {
 	}
 }
 
+// A choice that starts nothing may lead to one that does; one that leads nowhere
+// is not asked.
+func TestAQuestionMayLeadToQuestions(t *testing.T) {
+	lib := library()
+	lib.Flows = append(lib.Flows,
+		&procedure.Flow{ID: "else", Title: "Something else", Choices: []procedure.Choice{
+			{Title: "Nothing", Ask: "Is it broken?", Flow: "mechanic"}, {Title: "Warm", Ask: "Is it warm after all?", Flow: "warm"},
+		}},
+		&procedure.Flow{ID: "mechanic", Title: "A mechanic"})
+	lib.Flows[0].NoStart.Choices = []procedure.Choice{
+		{Title: "Else", Ask: "Is it something else?", Flow: "else"}, {Title: "Mechanic", Ask: "Is it broken?", Flow: "mechanic"},
+	}
+	m := mustMachine(t, timer.Setup{Library: lib, Celsius: 10})
+	run(m, parse(t, toNoStart+"22s tick"))
+	if v := m.View(22 * sec); v.Head != "Is it something else?" || v.Button.Hold != "" {
+		t.Errorf("asks %q, hold %q; want the one question", v.Head, v.Button.Hold)
+	}
+	run(m, parse(t, "23s tap"))
+	if v := m.View(24 * sec); v.State != timer.Thinking || v.Head != "Is it warm after all?" {
+		t.Errorf("%s, asks %q", v.State, v.Head)
+	}
+	run(m, parse(t, "25s tap"))
+	if v := m.View(26 * sec); v.State != timer.Ready || v.Flow.ID != "warm" {
+		t.Errorf("%s, %s", v.State, v.Flow.ID)
+	}
+}
+
 // Three attempts, the long rest, and counting begins anew.
 func TestALongRestAfterTheLast(t *testing.T) {
 	m := mustMachine(t, setup())
@@ -524,10 +551,13 @@ func TestARestIsTakenOver(t *testing.T) {
 func TestFlowsThatStartNothing(t *testing.T) {
 	lib := library()
 	lib.Flows[0], lib.Flows[2].Entry = &procedure.Flow{ID: "fire", Situation: "fire", Entry: true}, false
+	lesson := *lib.Flows[1]
+	lesson.ID, lesson.Situation = "magnetos", "magnetos"
+	lib.Flows = append(lib.Flows, &lesson)
 	m := mustMachine(t, timer.Setup{Library: lib, Shutdown: -10 * time.Minute, ShutdownKnown: true})
 	for _, f := range m.Flows() {
-		if f.ID == "fire" {
-			t.Error("the drill for a fire is offered as a start")
+		if f.ID == "fire" || f.ID == "magnetos" {
+			t.Errorf("%s is offered as a situation", f.ID)
 		}
 	}
 	if got := m.View(0).Situation; got != "warm" {

@@ -44,7 +44,7 @@ func newDriver(m *timer.Machine, o Options, direct func() bool, publish func(*pi
 	d := &driver{
 		machine: m, o: o, direct: direct, publish: publish, altitude: o.AltitudeM,
 		in: make(chan func(), 256), stop: make(chan struct{}), stopped: make(chan struct{}),
-		notices: o.Ledger.Notices(),
+		notices: slices.Concat(o.Ledger.Notices(), o.Notices),
 	}
 	d.errands = newErrands(func(text string) { d.notice(text) })
 	return d

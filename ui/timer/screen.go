@@ -65,7 +65,9 @@ type Options struct {
 	Celsius      float64 // outside air; NaN when not known
 	AltitudeM    float64 // pressure altitude; NaN when not known
 	Latch        bool    // prime by press and press
-	Notes        []string
+
+	Notes   []string // offered for a start's record; nil is timer.DefaultNotes
+	Notices []string // sentences about what does not work, besides the ledger's own
 
 	Ledger  Ledger  // nil: kept in memory, and said so
 	Records Records // nil: starts are not kept

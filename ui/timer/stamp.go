@@ -30,11 +30,17 @@ func (s *Screen) Stamp(w fyne.Window) (stop func(), err error) {
 	if id == 0 {
 		return nil, errors.New("the window is not an X11 one; the toolkit's keys are used, which are up to 17 ms late")
 	}
-	return x11input.Listen(uint32(id), s.driver.now, keyboard{s})
+	k := keyboard{s, time.Now()}
+	return x11input.Listen(uint32(id), func() time.Duration { return time.Since(k.began) }, k)
 }
 
-// keyboard is the screen as a source of stamped keys sees it.
-type keyboard struct{ s *Screen }
+// keyboard is the screen as a source of stamped keys sees it. Keys are stamped
+// by the monotonic clock, which stands while the machine sleeps as the server's
+// does, and as the ledger's does not.
+type keyboard struct {
+	s     *Screen
+	began time.Time
+}
 
 // Keys says whether the toolkit's space key need not be listened to.
 func (k keyboard) Keys(names []fyne.KeyName) {
@@ -44,6 +50,6 @@ func (k keyboard) Keys(names []fyne.KeyName) {
 // Key is a stamped key.
 func (k keyboard) Key(name fyne.KeyName, down bool, at time.Duration) {
 	if name == fyne.KeySpace && k.s.focused.Load() {
-		k.s.driver.button(down, at)
+		k.s.driver.button(down, k.s.driver.now()-(time.Since(k.began)-at))
 	}
 }
