@@ -117,6 +117,9 @@ func TestSVGIsWellFormedAndNeedsNoFont(t *testing.T) {
 		if err := c.WriteSVG(&b, c.Width, c.Height); err != nil {
 			t.Fatal(err)
 		}
+		if !strings.Contains(b.String(), "<title>"+c.Title+"</title>") || !strings.Contains(b.String(), "<desc>") {
+			t.Errorf("%s: says nothing to somebody who cannot see it", name)
+		}
 		d := xml.NewDecoder(&b)
 		paths := 0
 		for {
