@@ -1,7 +1,6 @@
 package record
 
 import (
-	"database/sql"
 	"errors"
 	"fmt"
 	"reflect"
@@ -20,7 +19,7 @@ var errConflict = errors.New("a different run with this id is stored already; de
 
 // batch writes whole runs in few transactions.
 type batch struct {
-	commit   func(func(*sql.Tx) error) error
+	commit   func(func(*transaction) error) error
 	runs     []wholeRun
 	pending  int // events of runs
 	tally    batchTally
@@ -53,7 +52,10 @@ func (b *batch) flush() error {
 	}
 	var tally batchTally
 	var conflicts []wholeRun
-	err := b.commit(func(tx *sql.Tx) error {
+	err := b.commit(func(tx *transaction) error {
+		if err := tx.alone(); err != nil {
+			return err
+		}
 		tally, conflicts = batchTally{}, nil // it may be tried twice
 		for _, run := range b.runs {
 			fresh, added, err := merge(tx, run)
@@ -88,7 +90,7 @@ func (b *batch) flush() error {
 // merge stores a run, or what is missing of it: one that was exported while it
 // went on may come again when it is over. It tells whether the run was new and
 // how many events were.
-func merge(tx *sql.Tx, run wholeRun) (fresh bool, added int, err error) {
+func merge(tx *transaction, run wholeRun) (fresh bool, added int, err error) {
 	key, err := keyOf(tx, run.listing.Header.ID)
 	if errors.Is(err, ErrNoRun) {
 		if key, err = insertHeader(tx, run.listing.Header); err != nil {
@@ -121,13 +123,14 @@ func merge(tx *sql.Tx, run wholeRun) (fresh bool, added int, err error) {
 	return false, len(missing), complete(tx, key, run.listing, missing)
 }
 
-func complete(tx *sql.Tx, key int64, l Listing, missing []procedure.Event) error {
+func complete(tx *transaction, key int64, l Listing, missing []procedure.Event) error {
 	if err := insertEvents(tx, key, missing); err != nil || !l.Finished {
 		return err
 	}
 	return updateSummary(tx, key, l.Summary)
 }
 
+// sameHeader passes over whose run it is, which may be said later.
 func sameHeader(a, b Header) bool {
 	if bits(a.Conditions.OATCelsius) != bits(b.Conditions.OATCelsius) ||
 		bits(a.Conditions.PressureAltM) != bits(b.Conditions.PressureAltM) ||
@@ -137,6 +140,7 @@ func sameHeader(a, b Header) bool {
 	}
 	for _, h := range []*Header{&a, &b} {
 		h.Faults, h.Conditions.OATCelsius, h.Conditions.PressureAltM, h.Conditions.BatteryCharge = nil, 0, 0, 0
+		h.Person = ""
 	}
 	return reflect.DeepEqual(a, b)
 }

@@ -24,6 +24,8 @@ var (
 	ErrNewer    = errors.New("record file written by a newer version")
 	ErrForeign  = errors.New("not a record file")
 	ErrClosed   = errors.New("records are closed")
+
+	ErrUnreachable = errors.New("database cannot be reached")
 )
 
 // sentences say what happened, what still works and what to do. %s is the path.
@@ -35,6 +37,8 @@ var sentences = map[error]string{
 	ErrBusy:     "Another program is writing to %s; rehearsing goes on, close the other program if this lasts.",
 	ErrNewer:    "The record file %s was written by a newer version of this program and was left as it is; use that version, or name another file.",
 	ErrForeign:  "%s is not a record file and was left as it is; name another file.",
+
+	ErrUnreachable: "There is no connection to %s; rehearsing goes on, look at the network, the server and the name and password it is given.",
 }
 
 // fault is a failure of the file: one of the sentinels above, and its cause.
@@ -65,6 +69,18 @@ func classify(path string, err error) error {
 	}
 	if kind := kindOf(err); kind != nil {
 		return &fault{kind, path, err}
+	}
+	return err
+}
+
+// classify does so for a failure of one file or database.
+func (f *file) classify(err error) error {
+	var known *fault
+	if err == nil || !f.postgres || errors.As(err, &known) {
+		return classify(f.path, err)
+	}
+	if kind := kindOfPostgres(err); kind != nil {
+		return &fault{kind, f.path, err}
 	}
 	return err
 }

@@ -26,6 +26,7 @@ type Header struct {
 	Faults     []string
 	Seed       uint64
 	Step       time.Duration // of the simulation
+	Person     string        // id of whose run it is; empty when it is nobody's
 }
 
 // Conditions are what the aeroplane was like when the run began.
@@ -45,6 +46,8 @@ type Summary struct {
 	Attempts int
 	Unsafe   int // breaches
 	Duration time.Duration
+	Running  bool   // the engine ran at the end, safely or not
+	Steps    []Step // in the order of the flow; given by [Store.History] and [Store.Listing], not by lists
 }
 
 // NewID makes an identifier for a run: 130 random bits in 26 letters and digits,

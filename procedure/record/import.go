@@ -143,7 +143,7 @@ func (in *importer) takeHeader(text []byte) {
 			OATCelsius: float64(h.OATCelsius), PressureAltM: float64(h.PressureAltM),
 			SinceShutdown: time.Duration(h.SinceShutdown), BatteryCharge: float64(h.BatteryCharge), Hidden: h.Hidden,
 		},
-		Faults: h.Faults, Seed: h.Seed, Step: time.Duration(h.Step),
+		Faults: h.Faults, Seed: h.Seed, Step: time.Duration(h.Step), Person: h.Person,
 	}.prepared()
 }
 
@@ -178,10 +178,7 @@ func (in *importer) takeSummary(text []byte) {
 		in.refuse("a summary's numbers must not be negative")
 	}
 	l.Finished = true
-	l.Summary = Summary{
-		Outcome: procedure.Outcome(*sum.Outcome), Prime: time.Duration(sum.Prime),
-		Attempts: sum.Attempts, Unsafe: sum.Unsafe, Duration: time.Duration(sum.Duration),
-	}
+	l.Summary = sum.summary()
 }
 
 // endRun hands the run in hand on, if it makes sense.

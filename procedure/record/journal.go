@@ -2,7 +2,6 @@ package record
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"sync"
@@ -245,7 +244,7 @@ func (j *Journal) write() error {
 			from = position{}
 		}
 		reached = position{f, len(events), summary}
-		return f.inTransaction(func(tx *sql.Tx) error {
+		return f.inTransaction(func(tx *transaction) error {
 			key, err := keyOf(tx, j.header.ID)
 			if errors.Is(err, ErrNoRun) {
 				from = position{}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
@@ -71,7 +72,7 @@ func TestJournalStoresALiveRun(t *testing.T) {
 		t.Errorf("status %+v, want all 1000 events and the summary on the disk", status)
 	}
 	wantRun(t, s, 0, 1000)
-	if l, err := s.Listing(inventedHeader(0).ID); err != nil || l.Summary != inventedSummary {
+	if l, err := s.Listing(inventedHeader(0).ID); err != nil || !reflect.DeepEqual(l.Summary, inventedSummary) {
 		t.Errorf("summary %+v, %v", l.Summary, err)
 	}
 }

@@ -38,6 +38,7 @@ type headerLine struct {
 	Faults        []string   `json:"faults"`
 	Seed          uint64     `json:"seed,string"`
 	Step          int64      `json:"step_ns"`
+	Person        string     `json:"person,omitempty"` // id of whose run it is; left out when it is nobody's
 }
 
 type eventLine struct {
@@ -55,6 +56,60 @@ type summaryLine struct {
 	Attempts int     `json:"attempts"`
 	Unsafe   int     `json:"unsafe"`
 	Duration int64   `json:"duration_ns"`
+
+	// Left out when it follows from the outcome: that the engine ran if it started.
+	Running *bool      `json:"running,omitempty"`
+	Steps   []stepLine `json:"steps,omitempty"`
+}
+
+type stepLine struct {
+	ID          string   `json:"step"`
+	Title       string   `json:"title"`
+	Kind        string   `json:"kind"`
+	Criticality int      `json:"criticality"`
+	Verdict     string   `json:"verdict"`
+	Window      [3]int64 `json:"window_ns"` // shortest, ideal and longest; all 0 for none
+	Begin       int64    `json:"begin_ns"`
+	Elapsed     int64    `json:"elapsed_ns"`
+	Hesitation  int64    `json:"hesitation_ns"`
+	TakenFor    string   `json:"taken_for,omitempty"`
+}
+
+func summaryLineOf(s Summary) summaryLine {
+	outcome := string(s.Outcome)
+	line := summaryLine{Outcome: &outcome, Prime: int64(s.Prime), Attempts: s.Attempts, Unsafe: s.Unsafe, Duration: int64(s.Duration)}
+	if s.Running != (s.Outcome == procedure.Started) {
+		line.Running = &s.Running
+	}
+	for _, t := range s.Steps {
+		line.Steps = append(line.Steps, stepLine{
+			string(t.ID), t.Title, string(t.Kind), t.Criticality, string(t.Verdict),
+			[3]int64{int64(t.Window.Min), int64(t.Window.Ideal), int64(t.Window.Max)},
+			int64(t.Begin), int64(t.Elapsed), int64(t.Hesitation), string(t.TakenFor),
+		})
+	}
+	return line
+}
+
+func (line summaryLine) summary() Summary {
+	s := Summary{
+		Outcome: procedure.Outcome(*line.Outcome), Prime: time.Duration(line.Prime),
+		Attempts: line.Attempts, Unsafe: line.Unsafe, Duration: time.Duration(line.Duration),
+	}
+	s.Running = s.Outcome == procedure.Started
+	if line.Running != nil {
+		s.Running = *line.Running
+	}
+	for _, t := range line.Steps {
+		s.Steps = append(s.Steps, Step{
+			ID: procedure.StepID(t.ID), Title: t.Title, Kind: procedure.StepKind(t.Kind), Criticality: t.Criticality,
+			Verdict: procedure.Verdict(t.Verdict),
+			Window:  procedure.Window{Min: time.Duration(t.Window[0]), Ideal: time.Duration(t.Window[1]), Max: time.Duration(t.Window[2])},
+			Begin:   time.Duration(t.Begin), Elapsed: time.Duration(t.Elapsed), Hesitation: time.Duration(t.Hesitation),
+			TakenFor: procedure.StepID(t.TakenFor),
+		})
+	}
+	return s
 }
 
 // exactFloat is a number that comes back to the bit. JSON has no words for
@@ -101,14 +156,13 @@ func WriteRun(w io.Writer, l Listing, events []procedure.Event) error {
 		Aircraft: string(h.Aircraft), Flow: string(h.Flow), FlowHash: h.FlowHash, Phase: string(h.Phase), Panel: h.Panel,
 		OATCelsius: exactFloat(c.OATCelsius), PressureAltM: exactFloat(c.PressureAltM),
 		SinceShutdown: int64(c.SinceShutdown), BatteryCharge: exactFloat(c.BatteryCharge), Hidden: c.Hidden,
-		Faults: append([]string{}, h.Faults...), Seed: h.Seed, Step: int64(h.Step),
+		Faults: append([]string{}, h.Faults...), Seed: h.Seed, Step: int64(h.Step), Person: h.Person,
 	})
 	for _, e := range events {
 		err = errors.Join(err, out.Encode(eventLine{e.Seq, int64(e.At), string(e.Kind), e.Subject, exactFloat(e.Value), e.Text}))
 	}
-	if sum := l.Summary; l.Finished {
-		outcome := string(sum.Outcome)
-		err = errors.Join(err, out.Encode(summaryLine{&outcome, int64(sum.Prime), sum.Attempts, sum.Unsafe, int64(sum.Duration)}))
+	if l.Finished {
+		err = errors.Join(err, out.Encode(summaryLineOf(l.Summary)))
 	}
 	if err := errors.Join(err, buffered.Flush()); err != nil {
 		return fmt.Errorf("export run %s: %w", h.ID, err)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 
@@ -41,7 +42,7 @@ func TestRunsTravelBetweenStores(t *testing.T) {
 	}
 	for n := range 5 {
 		wantRun(t, to, n, 100)
-		if l, err := to.Listing(inventedHeader(n).ID); err != nil || l.Summary != inventedSummary {
+		if l, err := to.Listing(inventedHeader(n).ID); err != nil || !reflect.DeepEqual(l.Summary, inventedSummary) {
 			t.Errorf("run %d: summary %+v, %v", n, l.Summary, err)
 		}
 		if again := export(t, to, n); !strings.Contains(text.String(), again) {

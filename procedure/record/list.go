@@ -3,6 +3,7 @@ package record
 import (
 	"context"
 	"database/sql"
+	"fmt"
 	"strings"
 	"time"
 
@@ -16,8 +17,12 @@ type Listing struct {
 	Summary  Summary
 }
 
+// Nobody in Filter.Person means runs that belong to nobody.
+const Nobody = "-"
+
 // Filter says which runs are meant; a zero field means any.
 type Filter struct {
+	Person   string // a person's id, or Nobody
 	Aircraft procedure.AircraftID
 	Flow     procedure.FlowID
 	Phase    procedure.Phase
@@ -40,24 +45,19 @@ func (s *Store) Runs(filter Filter, page Page) ([]Listing, error) {
 	var list []Listing
 	err := s.read(func(f *file) error {
 		list = nil
-		where, args := filter.where()
+		where := filter.where()
 		if page.After != "" {
 			var started, key int64
-			err := f.db.QueryRow("SELECT started, key FROM runs WHERE id = ?", page.After).Scan(&started, &key)
+			err := f.db.QueryRow("SELECT started, key FROM runs WHERE id = $1", page.After).Scan(&started, &key)
 			if err == sql.ErrNoRows {
 				err = ErrNoRun
 			}
 			if err != nil {
 				return err
 			}
-			where = append(where, "(started, key) < (?, ?)")
-			args = append(args, started, key)
+			where.add("(started, key) < (?, ?)", started, key)
 		}
-		query := "SELECT " + headerColumns + ", " + summaryColumns + " FROM runs"
-		if len(where) > 0 {
-			query += " WHERE " + strings.Join(where, " AND ")
-		}
-		rows, err := f.db.Query(query+" ORDER BY started DESC, key DESC LIMIT ?", append(args, page.Limit)...)
+		rows, err := f.db.Query(where.list(page.Limit), where.args...)
 		if err != nil {
 			return err
 		}
@@ -74,23 +74,58 @@ func (s *Store) Runs(filter Filter, page Page) ([]Listing, error) {
 	return list, err
 }
 
-func (f Filter) where() (conditions []string, args []any) {
-	add := func(given bool, condition string, arg any) {
-		if given {
-			conditions, args = append(conditions, condition), append(args, arg)
+// conditions are what a statement's rows must meet.
+type conditions struct {
+	text []string
+	args []any
+}
+
+// add takes a condition with a ? for each of its values.
+func (c *conditions) add(text string, values ...any) {
+	for range values {
+		c.args = append(c.args, nil)
+		text = strings.Replace(text, "?", fmt.Sprintf("$%d", len(c.args)), 1)
+	}
+	copy(c.args[len(c.args)-len(values):], values)
+	c.text = append(c.text, text)
+}
+
+// where is empty, or begins with WHERE.
+func (c *conditions) where() string {
+	if len(c.text) == 0 {
+		return ""
+	}
+	return " WHERE " + strings.Join(c.text, " AND ")
+}
+
+// list is the statement for the first rows of a list, newest first.
+func (c *conditions) list(limit int) string {
+	return fmt.Sprintf("SELECT %s, %s FROM runs%s ORDER BY started DESC, key DESC LIMIT %d", headerColumns, summaryColumns, c.where(), limit)
+}
+
+func (f Filter) where() *conditions {
+	var c conditions
+	for _, asked := range []struct{ column, value string }{
+		{"aircraft", string(f.Aircraft)}, {"flow", string(f.Flow)}, {"phase", string(f.Phase)}, {"outcome", string(f.Outcome)},
+	} {
+		if asked.value != "" {
+			c.add(asked.column+" = ?", asked.value)
 		}
 	}
-	add(f.Aircraft != "", "aircraft = ?", f.Aircraft)
-	add(f.Flow != "", "flow = ?", f.Flow)
-	add(f.Phase != "", "phase = ?", f.Phase)
-	add(f.Outcome != "", "outcome = ?", f.Outcome)
+	switch f.Person {
+	case "":
+	case Nobody:
+		c.add("person IS NULL")
+	default:
+		c.add("person = ?", f.Person)
+	}
 	if !f.From.IsZero() {
-		add(true, "started >= ?", f.From.UnixNano())
+		c.add("started >= ?", f.From.UnixNano())
 	}
 	if !f.To.IsZero() {
-		add(true, "started < ?", f.To.UnixNano())
+		c.add("started < ?", f.To.UnixNano())
 	}
-	return conditions, args
+	return &c
 }
 
 // Run gives a run's header and its events in order; ErrNoRun if there is none.
@@ -129,31 +164,45 @@ func (f *file) listing(id string) (Listing, int64, error) {
 	return l, key, err
 }
 
-// Delete removes a run for good: its rows are overwritten, in the log too.
+// Delete removes a run for good: its rows are overwritten, in the log too. In
+// PostgreSQL their room is freed to be overwritten.
 func (s *Store) Delete(id string) error {
 	return s.write(func(f *file) error {
-		err := f.inTransaction(func(tx *sql.Tx) error {
+		err := f.inTransaction(func(tx *transaction) error {
 			key, err := keyOf(tx, id)
 			if err != nil {
 				return err
 			}
-			if _, err := tx.Exec("DELETE FROM events WHERE place BETWEEN ? AND ?", placeOf(key, 0), placeOf(key, 1<<seqBits-1)); err != nil {
-				return err
-			}
-			_, err = tx.Exec("DELETE FROM runs WHERE key = ?", key)
-			return err
+			return deleteRun(tx, key)
 		})
 		if err != nil {
 			return err
 		}
-		// The log holds older copies of the pages until it is cut. Another
-		// program that reads at this moment only puts that off.
-		_, err = f.db.Exec("PRAGMA wal_checkpoint(TRUNCATE)")
-		if kindOf(err) == ErrBusy {
-			err = nil
-		}
-		return err
+		return f.scrub(false)
 	})
+}
+
+func deleteRun(tx *transaction, key int64) error {
+	if _, err := tx.Exec("DELETE FROM events WHERE place BETWEEN $1 AND $2", placeOf(key, 0), placeOf(key, 1<<seqBits-1)); err != nil {
+		return err
+	}
+	_, err := tx.Exec("DELETE FROM runs WHERE key = $1", key)
+	return err
+}
+
+// scrub sees to it that what was deleted is gone; names says that rows were which
+// name somebody.
+func (f *file) scrub(names bool) error {
+	if f.postgres {
+		return f.scrubPostgres(names)
+	}
+	// The log holds older copies of the pages until it is cut. Another
+	// program that reads at this moment only puts that off.
+	_, err := f.db.Exec("PRAGMA wal_checkpoint(TRUNCATE)")
+	if kindOf(err) == ErrBusy {
+		err = nil
+	}
+	return err
 }
 
 // Check reads the whole file, and recovers what can be read if it is damaged.

@@ -1,7 +1,6 @@
 package record
 
 import (
-	"database/sql"
 	"encoding/binary"
 	"errors"
 	"io"
@@ -20,9 +19,10 @@ import (
 // tableLeaf is the first byte of a page that holds a table's rows.
 const tableLeaf = 0x0d
 
-// columnsOf gives a table's columns, by which records are told apart. The first
-// is the key, which stands outside the record.
-var columnsOf = map[string]int{"runs": 23, "events": 6}
+// tableOf gives the table by a record's columns, of which no two tables have the
+// same number. The first is the key, which stands outside the record. A run that
+// schema 1 wrote keeps the columns of then.
+var tableOf = map[int]string{23: "runs", 26: "runs", 6: "events", 5: "people", 4: "registrations", 14: "real_starts", 9: "sign_offs"}
 
 // collectRows puts every row that can be found in a database's pages into
 // another store, which may then be read as usual.
@@ -36,7 +36,7 @@ func collectRows(path string, into *file) error {
 	if err != nil {
 		return err
 	}
-	return into.inTransaction(func(tx *sql.Tx) error {
+	return into.inTransaction(func(tx *transaction) error {
 		page := make([]byte, size)
 		for offset := int64(0); ; offset += int64(size) {
 			n, err := fd.ReadAt(page, offset)
@@ -69,7 +69,7 @@ func pageSizeOf(fd *os.File) (int, error) {
 
 // collectPage inserts the rows of one page. Page 1, which begins otherwise, has
 // none.
-func collectPage(tx *sql.Tx, page []byte) error {
+func collectPage(tx *transaction, page []byte) error {
 	const header = 8
 	if page[0] != tableLeaf {
 		return nil
@@ -96,17 +96,13 @@ func collectPage(tx *sql.Tx, page []byte) error {
 
 // collectRow inserts a row into the table it must be of, unless one with its key
 // is there already.
-func collectRow(tx *sql.Tx, key int64, values []any) error {
-	table := ""
-	switch {
-	case key <= 0 || len(values) == 0 || values[0] != nil:
-	case len(values) == columnsOf["runs"]:
-		table = "runs"
-	case len(values) == columnsOf["events"] && likelyEvent(key, values):
-		table = "events"
-	}
-	if table == "" {
+func collectRow(tx *transaction, key int64, values []any) error {
+	table := tableOf[len(values)]
+	if key <= 0 || table == "" || values[0] != nil || table == "events" && !likelyEvent(key, values) {
 		return nil
+	}
+	for table == "runs" && len(values) < 26 {
+		values = append(values, nil)
 	}
 	values[0] = key
 	_, err := tx.Exec("INSERT INTO "+table+" VALUES ("+places(len(values))+") ON CONFLICT DO NOTHING", values...)
@@ -121,7 +117,7 @@ func likelyEvent(place int64, values []any) bool {
 	return seqOfPlace(place) > 0 && isText && storable(procedure.EventKind(kind))
 }
 
-// record reads a record's values: int64, string or nil. It is false for one that
+// record reads a record's values: int64, string, bytes or nil. It is false for one that
 // is malformed or holds a type that no column of ours has.
 func record(content []byte) (values []any, ok bool) {
 	headerSize, at, ok := varint(content, 0)
@@ -155,8 +151,8 @@ func sizeOfValue(kind int64) int {
 		return 8
 	case kind == 8 || kind == 9:
 		return 0
-	case kind >= 13 && kind%2 == 1 && kind < 1<<20:
-		return int(kind-13) / 2
+	case kind >= 12 && kind < 1<<20: // a text's is odd, a blob's even
+		return int(kind-12) / 2
 	}
 	return -1
 }
@@ -165,8 +161,10 @@ func value(kind int64, content []byte) any {
 	switch {
 	case kind == 0:
 		return nil
-	case kind >= 13:
+	case kind >= 13 && kind%2 == 1:
 		return strings.ToValidUTF8(string(content), "\ufffd")
+	case kind >= 12:
+		return content
 	case kind >= 8:
 		return kind - 8 // the constants 0 and 1
 	}

@@ -52,7 +52,14 @@ func inventedEvents(n, count int) []procedure.Event {
 }
 
 var inventedSummary = record.Summary{
-	Outcome: procedure.Started, Prime: 4137 * time.Millisecond, Attempts: 2, Unsafe: 1, Duration: 97 * time.Second,
+	Outcome: procedure.Started, Prime: 4137 * time.Millisecond, Attempts: 2, Unsafe: 1, Duration: 97 * time.Second, Running: true,
+	Steps: []record.Step{
+		{ID: "pump", Title: "Boost pump on", Kind: procedure.StepSet, Criticality: 2, Verdict: procedure.OutOfOrder,
+			Begin: 3 * time.Second, Elapsed: 11 * time.Second, Hesitation: -1, TakenFor: "prime"},
+		{ID: "prime", Title: "Prime – count", Kind: procedure.StepHold, Criticality: 3, Verdict: procedure.OnTime,
+			Window: procedure.Window{Min: 3 * time.Second, Ideal: 4 * time.Second, Max: 5 * time.Second},
+			Begin:  14 * time.Second, Elapsed: 4137 * time.Millisecond, Hesitation: 800 * time.Millisecond},
+	},
 }
 
 func open(t testing.TB, path string) *record.Store {
@@ -112,7 +119,7 @@ func TestARunComesBackAsItWasStored(t *testing.T) {
 		wantRun(t, again, n, 120)
 	}
 	l, err := again.Listing(inventedHeader(1).ID)
-	if err != nil || !l.Finished || l.Summary != inventedSummary {
+	if err != nil || !l.Finished || !reflect.DeepEqual(l.Summary, inventedSummary) {
 		t.Errorf("summary %+v, %v; want %+v", l.Summary, err, inventedSummary)
 	}
 	if notices := again.Notices(); len(notices) > 0 {

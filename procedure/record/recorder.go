@@ -1,6 +1,7 @@
 package record
 
 import (
+	"context"
 	"database/sql"
 	"fmt"
 
@@ -18,7 +19,7 @@ type Recorder struct {
 // and the format when they are empty; ErrExists means the id is taken.
 func (s *Store) Begin(h Header) (*Recorder, error) {
 	h = h.prepared()
-	err := s.inTransaction(func(tx *sql.Tx) error {
+	err := s.inTransaction(func(tx *transaction) error {
 		if _, err := keyOf(tx, h.ID); err == nil {
 			return fmt.Errorf("%w: %q", ErrExists, h.ID)
 		}
@@ -41,7 +42,7 @@ func (r *Recorder) Append(events ...procedure.Event) error {
 	if err := checkSequence(r.next, events); err != nil {
 		return err
 	}
-	err := r.store.inTransaction(func(tx *sql.Tx) error {
+	err := r.store.inTransaction(func(tx *transaction) error {
 		key, err := keyOf(tx, r.header.ID)
 		if err != nil {
 			return err
@@ -59,7 +60,7 @@ func (r *Recorder) Finish(sum Summary) error { return r.store.Summarise(r.header
 
 // Summarise stores what a run came to, in place of what was stored before.
 func (s *Store) Summarise(id string, sum Summary) error {
-	return s.inTransaction(func(tx *sql.Tx) error {
+	return s.inTransaction(func(tx *transaction) error {
 		key, err := keyOf(tx, id)
 		if err != nil {
 			return err
@@ -69,17 +70,28 @@ func (s *Store) Summarise(id string, sum Summary) error {
 }
 
 // inTransaction runs fn in one write transaction and commits it.
-func (s *Store) inTransaction(fn func(*sql.Tx) error) error {
+func (s *Store) inTransaction(fn func(*transaction) error) error {
 	return s.write(func(f *file) error { return f.inTransaction(fn) })
 }
 
-func (f *file) inTransaction(fn func(*sql.Tx) error) error {
-	tx, err := f.db.Begin()
+// transaction is one that writes, and knows to which database.
+type transaction struct {
+	*sql.Tx
+	postgres bool
+}
+
+func (f *file) inTransaction(fn func(*transaction) error) error {
+	ctx, cancel := context.Background(), context.CancelFunc(func() {})
+	if f.postgres {
+		ctx, cancel = context.WithTimeout(ctx, longestTransaction)
+	}
+	defer cancel()
+	tx, err := f.db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
 	}
 	defer tx.Rollback()
-	if err := fn(tx); err != nil {
+	if err := fn(&transaction{tx, f.postgres}); err != nil {
 		return err
 	}
 	return tx.Commit()

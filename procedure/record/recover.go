@@ -215,7 +215,41 @@ func salvageInto(into *file, path, copied string) (tally, error) {
 	}
 	err = batch.flush()
 	found.runs = batch.tally.runs
+	for _, table := range smallTables {
+		for _, damaged := range []*file{from, pages} {
+			err = errors.Join(err, damaged.salvageTable(table, into))
+		}
+	}
 	return found, err
+}
+
+// smallTables are those beside runs and events.
+var smallTables = []string{"people", "registrations", "real_starts", "sign_offs"}
+
+// salvageTable copies the rows of a table that can be read and are not there yet.
+func (f *file) salvageTable(table string, into *file) error {
+	rows, err := f.db.Query("SELECT * FROM " + table)
+	if err != nil {
+		return nil // as one of schema 1, which has no such table
+	}
+	defer rows.Close()
+	columns, err := rows.Columns()
+	if err != nil {
+		return nil
+	}
+	return into.inTransaction(func(tx *transaction) error {
+		values, pointers := make([]any, len(columns)), make([]any, len(columns))
+		for i := range values {
+			pointers[i] = &values[i]
+		}
+		for rows.Next() && rows.Scan(pointers...) == nil {
+			_, err := tx.Exec("INSERT INTO "+table+" VALUES ("+places(len(columns))+") ON CONFLICT DO NOTHING", values...)
+			if err != nil && kindOf(err) != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }
 
 // collectPages reads a damaged copy page by page into a store beside it.
@@ -259,9 +293,17 @@ func openAsItIs(path string) (*file, error) {
 	if err != nil {
 		return nil, err
 	}
-	if _, err := f.schema(); err != nil {
+	version, err := f.schema()
+	if err != nil {
 		f.db.Close()
 		return nil, err
+	}
+	if version == 1 {
+		// A whole migration would read the damaged pages; this only changes the
+		// list of tables.
+		for _, column := range []string{"person TEXT", "running INTEGER", "steps BLOB"} {
+			_, _ = f.db.Exec("ALTER TABLE runs ADD COLUMN " + column)
+		}
 	}
 	return f, nil
 }

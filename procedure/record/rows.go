@@ -13,8 +13,8 @@ import (
 
 const (
 	headerColumns = `id, format, started, program, aircraft, flow, flow_hash, phase, panel,
-		oat, altitude, since_shutdown, battery, hidden, faults, seed, step`
-	summaryColumns = `outcome, prime, attempts, unsafe, duration`
+		oat, altitude, since_shutdown, battery, hidden, faults, seed, step, person`
+	summaryColumns = `outcome, prime, attempts, unsafe, duration, running`
 	eventColumns   = `place, at, kind, subject, value, text`
 )
 
@@ -34,7 +34,7 @@ type querier interface {
 }
 
 // insertHeader stores a header and gives the key of its run.
-func insertHeader(tx *sql.Tx, h Header) (key int64, err error) {
+func insertHeader(tx *transaction, h Header) (key int64, err error) {
 	faults, err := json.Marshal(append([]string{}, h.Faults...))
 	if err != nil {
 		return 0, err
@@ -42,8 +42,8 @@ func insertHeader(tx *sql.Tx, h Header) (key int64, err error) {
 	c := h.Conditions
 	args := []any{
 		h.ID, h.Format, h.Started.UnixNano(), h.Program, h.Aircraft, h.Flow, h.FlowHash, h.Phase, h.Panel,
-		bits(c.OATCelsius), bits(c.PressureAltM), int64(c.SinceShutdown), bits(c.BatteryCharge), c.Hidden,
-		string(faults), int64(h.Seed), int64(h.Step),
+		bits(c.OATCelsius), bits(c.PressureAltM), int64(c.SinceShutdown), bits(c.BatteryCharge), oneIf(c.Hidden),
+		string(faults), int64(h.Seed), int64(h.Step), orNull(h.Person),
 	}
 	err = tx.QueryRow("INSERT INTO runs ("+headerColumns+") VALUES ("+places(len(args))+") RETURNING key", args...).Scan(&key)
 	return key, err
@@ -51,16 +51,17 @@ func insertHeader(tx *sql.Tx, h Header) (key int64, err error) {
 
 // keyOf finds a run by its id; ErrNoRun when there is none.
 func keyOf(q querier, id string) (key int64, err error) {
-	err = q.QueryRow("SELECT key FROM runs WHERE id = ?", id).Scan(&key)
+	err = q.QueryRow("SELECT key FROM runs WHERE id = $1", id).Scan(&key)
 	if err == sql.ErrNoRows {
 		err = fmt.Errorf("%w: %q", ErrNoRun, id)
 	}
 	return key, err
 }
 
-func updateSummary(tx *sql.Tx, key int64, s Summary) error {
-	_, err := tx.Exec("UPDATE runs SET outcome = ?, prime = ?, attempts = ?, unsafe = ?, duration = ? WHERE key = ?",
-		s.Outcome, int64(s.Prime), s.Attempts, s.Unsafe, int64(s.Duration), key)
+func updateSummary(tx *transaction, key int64, s Summary) error {
+	_, err := tx.Exec(`UPDATE runs SET outcome = $1, prime = $2, attempts = $3, unsafe = $4, duration = $5,
+		running = $6, steps = $7 WHERE key = $8`,
+		s.Outcome, int64(s.Prime), s.Attempts, s.Unsafe, int64(s.Duration), oneIf(s.Running), packSteps(s.Steps), key)
 	return err
 }
 
@@ -70,22 +71,33 @@ const rowsAtOnce = 50
 
 // insertEvents stores events of one run. What is stored already is left as it
 // is, so that a run may be written again from its beginning.
-func insertEvents(tx *sql.Tx, key int64, events []procedure.Event) error {
-	const into = "INSERT INTO events (" + eventColumns + ") VALUES "
+func insertEvents(tx *transaction, key int64, events []procedure.Event) error {
+	if tx.postgres {
+		return insertEventArrays(tx, key, events)
+	}
 	for len(events) > 0 {
 		n := min(len(events), rowsAtOnce)
 		args := make([]any, 0, 6*n)
 		for _, e := range events[:n] {
 			args = append(args, placeOf(key, e.Seq), int64(e.At), e.Kind, e.Subject, bits(e.Value), e.Text)
 		}
-		row := "(" + places(6) + "),"
-		statement := into + strings.TrimSuffix(strings.Repeat(row, n), ",") + " ON CONFLICT DO NOTHING"
+		statement := insertFullRows
+		if n < rowsAtOnce {
+			statement = insertRows(n)
+		}
 		if _, err := tx.Exec(statement, args...); err != nil {
 			return err
 		}
 		events = events[n:]
 	}
 	return nil
+}
+
+var insertFullRows = insertRows(rowsAtOnce)
+
+func insertRows(n int) string {
+	const row = "(?,?,?,?,?,?),"
+	return "INSERT INTO events (" + eventColumns + ") VALUES " + strings.TrimSuffix(strings.Repeat(row, n), ",") + " ON CONFLICT DO NOTHING"
 }
 
 // checkSequence wants events numbered next, next+1, and so on.
@@ -101,18 +113,18 @@ func checkSequence(next int, events []procedure.Event) error {
 	return nil
 }
 
-// scanListing reads headerColumns and summaryColumns.
-func scanListing(scan func(...any) error) (Listing, error) {
+// scanListing reads headerColumns and summaryColumns, and what follows into more.
+func scanListing(scan func(...any) error, more ...any) (Listing, error) {
 	var l Listing
 	var started, oat, altitude, since, battery, seed, step int64
 	var faults string
-	var outcome sql.NullString
-	var prime, attempts, unsafe, length sql.NullInt64
+	var outcome, person sql.NullString
+	var prime, attempts, unsafe, length, running sql.NullInt64
 	h := &l.Header
-	err := scan(&h.ID, &h.Format, &started, &h.Program, &h.Aircraft, &h.Flow, &h.FlowHash, &h.Phase, &h.Panel,
-		&oat, &altitude, &since, &battery, &h.Conditions.Hidden, &faults, &seed, &step,
-		&outcome, &prime, &attempts, &unsafe, &length)
-	if err != nil {
+	columns := []any{&h.ID, &h.Format, &started, &h.Program, &h.Aircraft, &h.Flow, &h.FlowHash, &h.Phase, &h.Panel,
+		&oat, &altitude, &since, &battery, &h.Conditions.Hidden, &faults, &seed, &step, &person,
+		&outcome, &prime, &attempts, &unsafe, &length, &running}
+	if err := scan(append(columns, more...)...); err != nil {
 		return Listing{}, unreadable(err)
 	}
 	if err := json.Unmarshal([]byte(faults), &h.Faults); err != nil {
@@ -123,7 +135,7 @@ func scanListing(scan func(...any) error) (Listing, error) {
 	h.Conditions.PressureAltM = fromBits(altitude)
 	h.Conditions.SinceShutdown = time.Duration(since)
 	h.Conditions.BatteryCharge = fromBits(battery)
-	h.Seed, h.Step = uint64(seed), time.Duration(step)
+	h.Seed, h.Step, h.Person = uint64(seed), time.Duration(step), person.String
 	if l.Finished = outcome.Valid; l.Finished {
 		l.Summary = Summary{
 			Outcome:  procedure.Outcome(outcome.String),
@@ -131,20 +143,28 @@ func scanListing(scan func(...any) error) (Listing, error) {
 			Attempts: int(attempts.Int64),
 			Unsafe:   int(unsafe.Int64),
 			Duration: time.Duration(length.Int64),
+			Running:  running.Int64 == 1,
+		}
+		if !running.Valid { // of schema 1
+			l.Summary.Running = l.Summary.Outcome == procedure.Started
 		}
 	}
 	return l, nil
 }
 
+// readListing gives a run with its steps.
 func readListing(q querier, key int64) (Listing, error) {
-	return scanListing(q.QueryRow("SELECT "+headerColumns+", "+summaryColumns+" FROM runs WHERE key = ?", key).Scan)
+	var packed []byte
+	l, err := scanListing(q.QueryRow("SELECT "+headerColumns+", "+summaryColumns+", steps FROM runs WHERE key = $1", key).Scan, &packed)
+	l.Summary.Steps = new(unpacker).unpack(packed)
+	return l, err
 }
 
 // readEvents gives what can be read of a run's events as far as they follow one
 // another, since a run with a hole in it could not be replayed, and the error
 // that ended it.
 func readEvents(q querier, key int64) (events []procedure.Event, err error) {
-	rows, err := q.Query("SELECT "+eventColumns+" FROM events WHERE place BETWEEN ? AND ? ORDER BY place",
+	rows, err := q.Query("SELECT "+eventColumns+" FROM events WHERE place BETWEEN $1 AND $2 ORDER BY place",
 		placeOf(key, 0), placeOf(key, 1<<seqBits-1))
 	if err != nil {
 		return nil, err
@@ -185,5 +205,30 @@ func unreadable(err error) error {
 func bits(v float64) int64     { return int64(math.Float64bits(v)) }
 func fromBits(v int64) float64 { return math.Float64frombits(uint64(v)) }
 
-// places are n parameters of a statement.
-func places(n int) string { return strings.TrimSuffix(strings.Repeat("?,", n), ",") }
+func oneIf(yes bool) int64 {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
+// orNull is a text that may be missing.
+func orNull(text string) any {
+	if text == "" {
+		return nil
+	}
+	return text
+}
+
+// places are n parameters of a statement. Both databases read $1, so that one
+// text serves both.
+func places(n int) string {
+	var text strings.Builder
+	for i := range n {
+		if i > 0 {
+			text.WriteByte(',')
+		}
+		fmt.Fprintf(&text, "$%d", i+1)
+	}
+	return text.String()
+}

@@ -41,6 +41,9 @@ func (f *file) migrate() error {
 // schema gives the version of the database's schema, 0 when it is empty. It
 // refuses the files of other programs and of newer versions of this one.
 func (f *file) schema() (int, error) {
+	if f.postgres {
+		return schemaOfPostgres(f.db, f.path)
+	}
 	var version, application, tables int
 	for pragma, into := range map[string]*int{
 		"PRAGMA user_version":                &version,
@@ -76,24 +79,18 @@ func (f *file) apply(name string, from int) error {
 	if err != nil {
 		return err
 	}
-	tx, err := f.db.Begin()
-	if err != nil {
+	if f.postgres {
+		return f.applyPostgres(string(text), from)
+	}
+	return f.inTransaction(func(tx *transaction) error {
+		var version int
+		if err := tx.QueryRow("PRAGMA user_version").Scan(&version); err != nil || version != from {
+			return err
+		}
+		if _, err := tx.Exec(string(text)); err != nil {
+			return err
+		}
+		_, err := tx.Exec(fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, from+1))
 		return err
-	}
-	defer tx.Rollback()
-	var version int
-	if err := tx.QueryRow("PRAGMA user_version").Scan(&version); err != nil {
-		return err
-	}
-	if version != from {
-		return nil
-	}
-	if _, err := tx.Exec(string(text)); err != nil {
-		return err
-	}
-	mark := fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", applicationID, from+1)
-	if _, err := tx.Exec(mark); err != nil {
-		return err
-	}
-	return tx.Commit()
+	})
 }

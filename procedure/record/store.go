@@ -21,7 +21,7 @@ func DefaultPath() string {
 	return filepath.Join(xdg.DataHome, "kickover", "runs.db")
 }
 
-// Store is one file of runs.
+// Store is one file of runs, or one database of a server's.
 type Store struct {
 	path string
 
@@ -33,12 +33,20 @@ type Store struct {
 }
 
 // Open opens the store at path, and makes it with its folder if it is not
-// there. A damaged file is set aside and recovered from; a file that may only
+// there; a path that is a DSN ([IsDSN]) names one in PostgreSQL. A damaged file is set aside and recovered from; a file that may only
 // be read is opened for reading. [Store.Notices] tells of both.
 //
 // The errors are ErrReadOnly when there is nothing to read and no way to write,
-// ErrNewer and ErrForeign for files that are left alone, and ErrFull.
+// ErrNewer and ErrForeign for files that are left alone, ErrFull, and ErrUnreachable
+// where there is no connection to a server.
 func Open(path string) (*Store, error) {
+	if IsDSN(path) {
+		f, err := openPostgres(path)
+		if err != nil {
+			return nil, err
+		}
+		return &Store{path: f.path, file: f}, nil
+	}
 	if path != InMemory {
 		abs, err := filepath.Abs(path)
 		if err != nil {
@@ -64,7 +72,8 @@ func Open(path string) (*Store, error) {
 	return s, nil
 }
 
-// Path is the file's absolute path, or InMemory.
+// Path is the file's absolute path, InMemory, or for a server's database words
+// that name it without its password.
 func (s *Store) Path() string { return s.path }
 
 // ReadOnly reports whether runs can only be read for now. A Journal still takes
@@ -144,7 +153,7 @@ func (s *Store) try(fn func(*file) error) (*file, error) {
 	case s.file.gone:
 		return s.file, &fault{kind: ErrLost, path: s.path}
 	}
-	return s.file, classify(s.path, fn(s.file))
+	return s.file, s.file.classify(fn(s.file))
 }
 
 // exchange replaces a file that failed, unless somebody else already has. When
@@ -153,7 +162,7 @@ func (s *Store) try(fn func(*file) error) (*file, error) {
 func (s *Store) exchange(failed *file, why error) error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.file != failed || s.path == InMemory {
+	if s.file != failed || s.path == InMemory || failed.postgres {
 		return nil
 	}
 	again := failed.gone
