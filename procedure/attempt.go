@@ -231,6 +231,7 @@ func (r *Run) engage() {
 	owed := r.setup.Ledger.Engage(r.now)
 	r.engine = engineState{cranking: true, engagedAt: r.now}
 	r.branch.pending = false
+	r.forgetStillSigns()
 	r.attempts = append(r.attempts, Attempt{Engaged: r.now, Released: r.now, Open: true})
 	r.emit(Effect{Kind: EffectAttempt, At: r.now})
 	r.breachesOfEngaging(s, valid, owed)

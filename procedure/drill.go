@@ -60,6 +60,11 @@ type watched struct {
 	quiet   bool          // the signs that hold are being answered, by it or by another
 }
 
+// reads reports whether an instrument is among the signs.
+func (w *watched) reads(id InstrumentID) bool {
+	return slices.ContainsFunc(w.flow.Signs.Conditions, func(c Condition) bool { return c.Instrument == id })
+}
+
 type drillState struct {
 	watch  []watched
 	in     *Flow // the drill that was begun last; nil before the first
@@ -183,6 +188,16 @@ func (r *Run) busyStopping() bool {
 	return r.drill.in != nil && !r.drill.closed && r.drill.in.Ends == Stopped
 }
 
+// forgetStillSigns drops what was seen before the engine was turned: whoever
+// cranks has gone past it.
+func (r *Run) forgetStillSigns() {
+	for i := range r.drill.watch {
+		if w := &r.drill.watch[i]; w.flow.Signs.Engine == EngineStill {
+			w.since, w.stood, w.quiet, w.alerted = -1, false, false, false
+		}
+	}
+}
+
 // standing lists the drills that are called for.
 func (r *Run) standing() []FlowID {
 	var out []FlowID
@@ -240,7 +255,8 @@ func (r *Run) beginByAct(candidates []begunBy) bool {
 }
 
 // dueDrills: the signs have stood for so long that the phase begins the drill
-// itself, or that a danger was left unanswered.
+// itself, or that a danger was left unanswered; oil pressure has a breach of its
+// own.
 func (r *Run) dueDrills(consider func(time.Duration, func())) {
 	for i := range r.drill.watch {
 		w := &r.drill.watch[i]
@@ -254,7 +270,7 @@ func (r *Run) dueDrills(consider func(time.Duration, func())) {
 		case Perform:
 			consider(sure+promptAfter, func() { r.beginDrill(w.flow, w.since, 0, true) })
 		}
-		if first := &w.flow.Steps[0]; first.Criticality == 3 && w.flow.Ends == Stopped && !first.Window.Zero() && !w.alerted {
+		if first := &w.flow.Steps[0]; !w.reads(InstrumentOilPressure) && first.Criticality == 3 && w.flow.Ends == Stopped && !first.Window.Zero() && !w.alerted {
 			consider(past(w.since+r.window(first).Max), func() {
 				w.alerted = true
 				r.breach(BreachDanger, nil)
@@ -392,9 +408,8 @@ func (r *Run) fightingFire() bool {
 	}
 	for i := range r.drill.watch {
 		w := &r.drill.watch[i]
-		smoke := slices.ContainsFunc(w.flow.Signs.Conditions, func(c Condition) bool { return c.Instrument == InstrumentSmoke })
 		_, stands := r.stands(w)
-		if smoke && (stands || r.drill.in == w.flow && !r.drill.closed) {
+		if w.reads(InstrumentSmoke) && (stands || r.drill.in == w.flow && !r.drill.closed) {
 			return true
 		}
 	}

@@ -436,7 +436,7 @@ func (r *Run) report(id InstrumentID, value float64) {
 		return
 	}
 	for _, c := range s.Step.Conditions {
-		if c.Instrument == id && !c.Holds(value) {
+		if c.Instrument == id && !c.Holds(value) || c.Instrument != id && r.contradicts(c) {
 			s.FalseCalls++
 			s.Value = value
 			return
@@ -447,6 +447,13 @@ func (r *Run) report(id InstrumentID, value float64) {
 		r.passTo(i, r.metBefore())
 	}
 	r.finish(s, r.now, s.Window.Judge(r.now-r.anchor(s)))
+}
+
+// contradicts reports whether another instrument of the same check is seen to
+// show something else.
+func (r *Run) contradicts(c Condition) bool {
+	v, ok := r.readings[c.Instrument]
+	return ok && r.panel.Shows(c.Instrument) && !c.Holds(v)
 }
 
 // checkFor finds the check that a report is about: one passed over, the present

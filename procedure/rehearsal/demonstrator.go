@@ -86,9 +86,8 @@ func (d *Demonstrator) actOn(st *procedure.State, s *procedure.StepState, r *Reh
 	case procedure.StepSet:
 		return d.setControls(s, r)
 	case procedure.StepCheck:
-		c := s.Step.Conditions[0]
-		if v := r.reading(c.Instrument); c.Holds(v) {
-			return []procedure.Event{{Kind: procedure.EventReport, Subject: string(c.Instrument)}}
+		if r.readsAs(s.Step) {
+			return []procedure.Event{{Kind: procedure.EventReport, Subject: string(s.Step.Conditions[0].Instrument)}}
 		}
 		if d.stopping(st) && st.At-s.Begin > s.Window.Max && st.Present+1 < len(st.Steps) {
 			return d.actOn(st, &st.Steps[st.Present+1], r) // it does not come: the next act
@@ -105,6 +104,21 @@ func (d *Demonstrator) actOn(st *procedure.State, s *procedure.StepState, r *Reh
 		return d.trim(s, r)
 	}
 	return nil
+}
+
+// readsAs reports whether the instruments of a check show what they should. The
+// lamps count as they were last looked at, as they do for whoever judges it.
+func (r *Rehearsal) readsAs(s *procedure.Step) bool {
+	for i, c := range s.Conditions {
+		v := r.reading(c.Instrument)
+		if i > 0 {
+			v = r.lastLooked(c.Instrument)
+		}
+		if !c.Holds(v) {
+			return false
+		}
+	}
+	return true
 }
 
 func callEvent(subject string) procedure.Event {

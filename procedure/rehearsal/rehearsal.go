@@ -342,6 +342,16 @@ func (r *Rehearsal) reading(id procedure.InstrumentID) float64 {
 	return r.readingOf(r.plant.Readings(), id)
 }
 
+// lastLooked is what an instrument showed when the gauges were last looked at.
+func (r *Rehearsal) lastLooked(id procedure.InstrumentID) float64 {
+	for i := range r.readings {
+		if r.o.Library.Aircraft.Instruments[i].ID == id {
+			return r.readings[i]
+		}
+	}
+	return math.NaN()
+}
+
 // happen numbers an event, keeps it and lets the flow engine judge it. Ticks
 // are not kept: they change no verdict.
 func (r *Rehearsal) happen(e procedure.Event) {
