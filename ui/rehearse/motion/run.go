@@ -14,6 +14,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/rehearsal"
+	"kickover/ui/panel"
 	"kickover/ui/rehearse"
 	"kickover/ui/theme"
 )
@@ -60,6 +61,9 @@ func Run(o Options) (Cost, error) {
 	}
 	if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
 		return Cost{}, errors.New("no display to show the screen on: set DISPLAY, or start a virtual one")
+	}
+	if err := panel.OneRasterThread(); err != nil {
+		return Cost{}, fmt.Errorf("choosing how software OpenGL draws: %w", err)
 	}
 	a := app.NewWithID("kickover.motion")
 	a.Settings().SetTheme(o.Theme.Fyne())
