@@ -1,0 +1,108 @@
+package pool_test
+
+import (
+	"context"
+	"errors"
+	"reflect"
+	"testing"
+	"time"
+
+	"kickover/assets"
+	"kickover/procedure/flowfile"
+	"kickover/procedure/planner"
+	"kickover/procedure/planner/pool"
+	"kickover/procedure/powerplant"
+)
+
+func survey(t testing.TB) *planner.Survey {
+	t.Helper()
+	libraries, err := flowfile.Load(assets.Library())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var a *planner.Aeroplane
+	for _, l := range libraries {
+		if l.Aircraft.ID == "brindle-180" {
+			if a, err = planner.NewAeroplane(l); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	s, err := planner.Question{
+		Aeroplane: a, Conditions: powerplant.Conditions{OATCelsius: 10, SinceShutdown: 45 * time.Minute},
+		Temperatures: []float64{-10, 30}, Primes: []float64{0.5, 1.5, 4, 7}, Precision: planner.Precision{Most: 60}, Seed: 5,
+	}.Map()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func points(s *planner.Survey) [][]planner.Point {
+	var out [][]planner.Point
+	for _, r := range s.Rows {
+		out = append(out, r.Points())
+	}
+	return out
+}
+
+// However many fly, the counts are those of one flying alone.
+func TestCountsDoNotDependOnWorkers(t *testing.T) {
+	alone := survey(t)
+	if err := alone.Fly(); err != nil {
+		t.Fatal(err)
+	}
+	for _, workers := range []int{0, 1, 2, 3, 50} {
+		s := survey(t)
+		seen := map[int]bool{}
+		last := 0
+		err := pool.Fly(context.Background(), s.Cells(), pool.Options{Workers: workers, Watch: func(cell, done, of int) {
+			if of != 8 || done != last+1 || seen[cell] || !s.Cells()[cell].Done() {
+				t.Errorf("%d workers: told of cell %d as %d of %d", workers, cell, done, of)
+			}
+			seen[cell], last = true, done
+		}})
+		if err != nil || last != 8 {
+			t.Fatalf("%d workers: %d cells, %v", workers, last, err)
+		}
+		if !reflect.DeepEqual(points(s), points(alone)) {
+			t.Errorf("%d workers: %+v, alone %+v", workers, points(s), points(alone))
+		}
+	}
+}
+
+// Called off, it stops soon, says so, and can be taken up again where it was.
+func TestCancel(t *testing.T) {
+	whole := survey(t)
+	if err := whole.Fly(); err != nil {
+		t.Fatal(err)
+	}
+	s := survey(t)
+	ctx, cancel := context.WithCancel(context.Background())
+	err := pool.Fly(ctx, s.Cells(), pool.Options{Workers: 2, Watch: func(_, done, _ int) {
+		if done == 2 {
+			cancel()
+		}
+	}})
+	if !errors.Is(err, context.Canceled) {
+		t.Fatalf("called off, it said %v", err)
+	}
+	left := 0
+	for _, c := range s.Cells() {
+		if !c.Done() {
+			left++
+		}
+	}
+	if left == 0 {
+		t.Error("called off after two cells, it flew them all")
+	}
+	if err := pool.Fly(context.Background(), s.Cells(), pool.Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(points(s), points(whole)) {
+		t.Errorf("taken up again: %+v, in one go %+v", points(s), points(whole))
+	}
+	if err := pool.Fly(ctx, s.Cells(), pool.Options{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("called off before it began, it said %v", err)
+	}
+}
