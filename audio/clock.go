@@ -29,7 +29,7 @@ type sampleClock struct {
 	lastAt  time.Time
 	off     [8]float64 // the last requests in a row that lie off the median, to one side
 	offs    int
-	moves   int // how often the median began anew
+	moves   int // how often the median began anew, once it had settled
 }
 
 // A request that comes within burst of the last is the same request cut in
@@ -39,6 +39,7 @@ const (
 	offBy   = 0.0015 // seconds off the median
 	farOff  = 0.100  // no request is late by that much: three in a row will do
 	farOffs = 3
+	settled = 50 // requests: before, a device is only filling its buffers
 )
 
 // reset forgets what was measured, since something else pulls from now on.
@@ -59,12 +60,14 @@ func (c *sampleClock) observe(pos int64, now time.Time) {
 		return
 	}
 	if c.count > 0 && c.moved(lead) {
+		if c.count > settled {
+			c.moves++
+		}
 		c.count, c.next = 0, 0
 		for _, l := range c.off[:c.offs] {
 			c.keep(l)
 		}
 		c.offs = 0
-		c.moves++
 	} else {
 		c.keep(lead)
 	}

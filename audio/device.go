@@ -14,9 +14,13 @@ import (
 	"github.com/hajimehoshi/oto/v2"
 )
 
-// DefaultBuffer is the length of the device's own buffer. Twice it is about
-// what a line that answers an event has to wait.
-const DefaultBuffer = 40 * time.Millisecond
+// DefaultBuffer is the length of the device's own buffer; with the queue before
+// it, a line that answers an event waits for a little more than twice as long.
+// Measured through PulseAudio on two cores that five times as much work wanted:
+// 40 ms ran dry now and then, 50 and 60 seldom, 80 and 100 no less. 50 ms keeps a
+// reactive line, and a caption's lead over its sound, near 100 ms, inside the
+// 125 ms of ITU-R BT.1359.
+const DefaultBuffer = 50 * time.Millisecond
 
 const bytesPerFrame = 8 // two channels of 32-bit floats
 

@@ -1,9 +1,6 @@
 package audio
 
-import (
-	"math"
-	"math/rand/v2"
-)
+import "math"
 
 // EngineState is what the engine's sound is made from. Give it 50 to 200 times
 // a second; between calls the sound goes on where it was. The zero state is
@@ -45,7 +42,7 @@ const (
 // its phase, so that no change of state clicks. Its mixer guards it.
 type engine struct {
 	to    EngineState // as last set
-	noise *rand.Rand
+	noise noise
 
 	rpm    float64
 	phase  float64 // of the present charge, 0 at its compression's top
@@ -70,7 +67,7 @@ type engine struct {
 var cylinderGain = [4]float64{1, 0.86, 1.08, 0.93}
 
 func (e *engine) init() {
-	e.noise = rand.New(rand.NewPCG(180, 4))
+	e.noise = 180
 	e.quiet = Rate
 	e.contactor = decayingNoise{hz: 150, seconds: 0.030, gain: 0.25}
 	e.clunk = decayingNoise{hz: 260, seconds: 0.045, gain: 0.50}
@@ -109,7 +106,7 @@ func (e *engine) add(out [][2]float64) {
 	s := &e.to
 	active := s.RPM > 1 || e.rpm > 1 || s.BoostPump || s.StarterAmps > 0 || s.Alternator && s.RPM > 0
 	for i := range out {
-		x := e.turn() + e.motors() + e.contactor.next(e.noise) + e.clunk.next(e.noise) + e.click.next(e.noise)
+		x := e.turn() + e.motors() + e.contactor.next(&e.noise) + e.clunk.next(&e.noise) + e.click.next(&e.noise)
 		out[i][0] += x
 		out[i][1] += x
 	}
@@ -141,7 +138,7 @@ func (e *engine) turn() float64 {
 		e.nextCharge()
 	}
 	e.since += 1.0 / Rate
-	noise := e.noise.Float64()*2 - 1
+	noise := e.noise.next()
 	return e.exhaustNote(noise) + e.breath(noise) + e.propeller(noise)
 }
 
@@ -152,14 +149,14 @@ func (e *engine) nextCharge() {
 	case e.credit > 0:
 		e.credit--
 		burns = 1
-	case !e.to.Counted && e.noise.Float64() < e.to.Firing:
+	case !e.to.Counted && 0.5+0.5*e.noise.next() < e.to.Firing:
 		burns = 1
 	}
 	e.fired += 0.2 * (burns - e.fired)
 	e.strength = 0
 	if burns > 0 {
 		load := min(max(e.to.Load, 0.25), 1)
-		e.strength = cylinderGain[e.cylinder] * (0.88 + 0.24*e.noise.Float64()) * (0.45 + 0.75*load)
+		e.strength = cylinderGain[e.cylinder] * (1 + 0.12*e.noise.next()) * (0.45 + 0.75*load)
 		e.since = 0
 	}
 }
@@ -172,7 +169,7 @@ func (e *engine) exhaustNote(noise float64) float64 {
 	u := e.since * max(e.rpm/60*chargesPerTurn, slowest)
 	burst := 0.0
 	if e.strength > 0 && u < 3 {
-		burst = e.strength * math.Exp(-5*u) * (math.Sin(6*math.Pi*u) + 0.55*math.Sin(11*math.Pi*u) + 0.8*noise)
+		burst = e.strength * (thump.at(u/3) + 0.8*fading.at(u/3)*noise)
 	}
 	corner := 900 + 900*min(1, e.rpm/2000)
 	e.exhaust += (burst - e.exhaust) * min(1, 2*math.Pi*corner/Rate)
@@ -188,14 +185,13 @@ func (e *engine) breath(noise float64) float64 {
 	if e.rpm == 0 {
 		return 0
 	}
-	squeeze := math.Exp(-7*e.phase) + 0.6*math.Exp(-9*(1-e.phase))
 	level := 0.10 * min(1, e.rpm/150) * (1 - 0.6*min(1, e.rpm/1200))
-	e.hiss += (noise*squeeze*level - e.hiss) * (2 * math.Pi * 700 / Rate)
+	e.hiss += (noise*squeeze.at(e.phase)*level - e.hiss) * (2 * math.Pi * 700 / Rate)
 	return e.hiss
 }
 
 func (e *engine) propeller(noise float64) float64 {
-	blade := 0.55 + 0.45*math.Cos(2*math.Pi*e.phase)
+	blade := 0.55 + 0.45*cosine(e.phase)
 	speed := min(1.3, e.rpm/2400)
 	e.rush += (noise*blade*speed*speed*0.5 - e.rush) * (2 * math.Pi * 400 / Rate)
 	return e.rush
@@ -229,7 +225,7 @@ func (e *engine) starterNote() float64 {
 		return 0
 	}
 	slow := 1 - min(1, e.rpm/500)
-	labour := 0.5 + 0.5*math.Cos(2*math.Pi*e.phase)
+	labour := 0.5 + 0.5*cosine(e.phase)
 	labour *= labour * slow
 	mesh := e.rpm / 60 * gearRatio * meshTeeth * (1 - 0.14*labour)
 	e.starterPhase = wrap(e.starterPhase + max(mesh, 45)/Rate)
@@ -259,7 +255,52 @@ func wrap(phase float64) float64 {
 	return phase
 }
 
-func sine(turns float64) float64 { return math.Sin(2 * math.Pi * turns) }
+// sine is of whole turns, from zero up.
+func sine(turns float64) float64 { return sines.at(turns - math.Floor(turns)) }
+
+func cosine(turns float64) float64 { return sine(turns + 0.25) }
+
+// curve is a function of 0 to 1, looked up: computed for each sample, its sines
+// and powers would take most of the time.
+type curve [2049]float64
+
+func tabulate(f func(x float64) float64) *curve {
+	var c curve
+	for i := range c {
+		c[i] = f(float64(i) / float64(len(c)-1))
+	}
+	return &c
+}
+
+func (c *curve) at(x float64) float64 {
+	x *= float64(len(c) - 1)
+	i := min(max(int(x), 0), len(c)-2)
+	return c[i] + (c[i+1]-c[i])*(x-float64(i))
+}
+
+var (
+	sines = tabulate(func(x float64) float64 { return math.Sin(2 * math.Pi * x) })
+	// A burnt charge over three of its lengths: how its pressure swings, and how
+	// its noise fades.
+	thump = tabulate(func(x float64) float64 {
+		u := 3 * x
+		return math.Exp(-5*u) * (math.Sin(6*math.Pi*u) + 0.55*math.Sin(11*math.Pi*u))
+	})
+	fading = tabulate(func(x float64) float64 { return math.Exp(-15 * x) })
+	// The air of a turn from one compression to the next.
+	squeeze = tabulate(func(x float64) float64 { return math.Exp(-7*x) + 0.6*math.Exp(-9*(1-x)) })
+)
+
+// noise is white, from -1 to 1, and the same every time (G. Marsaglia, "Xorshift
+// RNGs", 2003). It must not be zero.
+type noise uint64
+
+func (n *noise) next() float64 {
+	*n ^= *n << 13
+	*n ^= *n >> 7
+	*n ^= *n << 17
+	return float64(int64(*n)) / (1 << 63)
+}
 
 // decayingNoise is something that is struck: a relay, a contactor.
 type decayingNoise struct {
@@ -269,11 +310,11 @@ type decayingNoise struct {
 
 func (d *decayingNoise) strike() { d.level, d.phase = d.gain, 0 }
 
-func (d *decayingNoise) next(noise *rand.Rand) float64 {
+func (d *decayingNoise) next(noise *noise) float64 {
 	if d.level < 1e-4 {
 		return 0
 	}
 	d.level *= 1 - 1/(d.seconds*Rate)
 	d.phase += d.hz / Rate
-	return d.level * (0.6*math.Sin(2*math.Pi*d.phase) + 0.4*(noise.Float64()*2-1))
+	return d.level * (0.6*sine(d.phase) + 0.4*noise.next())
 }

@@ -87,7 +87,7 @@ func (m *Mixer) Say(l Line) {
 		clip, spoken = m.clips.Clip(l.Text)
 	}
 	if !spoken {
-		clip = standIn(l.Text)
+		clip = standIn(l)
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -172,6 +172,7 @@ var _ beep.Streamer = (*Mixer)(nil)
 func (m *Mixer) fill(samples [][2]float64) {
 	m.voice.time(m.pos, &m.clock)
 	for len(samples) > 0 {
+		m.voice.hold = m.pos + m.tones.left()
 		n := m.voice.begin(m.pos, min(len(samples), len(m.scratch)), &m.clock)
 		m.block(samples[:n])
 		m.pos += int64(n)
@@ -239,10 +240,14 @@ func (s *slider) next() float64 {
 }
 
 // standIn is heard in place of a line that cannot be spoken: a short soft tone,
-// and silence for as long as the caption takes to read.
-func standIn(text string) speech.Clip {
+// and silence for as long as the caption takes to read. A line with a beat makes
+// room for the next, as a count does.
+func standIn(l Line) speech.Clip {
 	const sounds, hz = 0.16, 520
-	reading := max(1.2, 0.06*float64(len(text)))
+	reading := max(1.2, 0.06*float64(len(l.Text)))
+	if !l.Beat.IsZero() {
+		reading = 0.5
+	}
 	pcm := make([]int16, int(reading*Rate))
 	for i := range int(sounds * Rate) {
 		t := float64(i) / Rate
@@ -256,4 +261,11 @@ func (m *Mixer) retime(latency time.Duration) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.clock.reset(latency)
+}
+
+// moves is how often the clock began anew while the same device pulled.
+func (m *Mixer) moves() int {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.clock.moves
 }

@@ -7,7 +7,7 @@ const (
 	// Between two lines that are not tied to a time.
 	breath = Rate * 120 / 1000
 	// What a line may lose at its end to one that cuts in, unnoticed.
-	tail      = Rate * 80 / 1000
+	tail      = Rate * 130 / 1000
 	cutFade   = Rate * 8 / 1000
 	duckAhead = Rate * 130 / 1000
 )
@@ -38,6 +38,7 @@ type mouth struct {
 	oldAt   int64
 	oldLeft int64
 	free    int64 // a line that is tied to no time begins no earlier
+	hold    int64 // the same, while a tone sounds: not even a warning talks into it
 	emit    func(Caption)
 }
 
@@ -147,7 +148,7 @@ func (v *mouth) mayBegin(u *utterance, pos int64) bool {
 	if v.speaking() && u.line.Priority <= v.now.line.Priority {
 		return false
 	}
-	if !v.speaking() && !u.timed() && u.line.Priority < Warning && pos < v.free {
+	if !u.timed() && (pos < v.hold || !v.speaking() && u.line.Priority < Warning && pos < v.free) {
 		return false
 	}
 	// It would only be cut short: let it wait until after.

@@ -30,6 +30,7 @@ type Status struct {
 	Text    string        // a sentence for the screen when it does not, else empty
 	Latency time.Duration // from a line's being asked for to its being heard, about; with sound
 	Losses  int           // how often the device was lost
+	Dry     int           // how often it ran dry or was held up, so that the clock had to begin anew
 }
 
 // Player is a Mixer that is heard. Make one with Open and close it.
@@ -97,6 +98,16 @@ func (p *Player) Prepare(ctx context.Context, texts []string) speech.Report {
 	return p.library.Prepare(ctx, texts)
 }
 
+// Say queues a line; see Mixer.Say. It never waits: a line that has to be decoded
+// first, as a long explanation may, is queued when it was.
+func (p *Player) Say(l Line) {
+	if p.library.Ready(l.spoken()) {
+		p.Mixer.Say(l)
+		return
+	}
+	go p.Mixer.Say(l)
+}
+
 // Voices are the voices that can be chosen.
 func (p *Player) Voices() []string { return p.library.Voices() }
 
@@ -127,7 +138,9 @@ func (p *Player) TestLine() {
 func (p *Player) Status() Status {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	return p.status
+	status := p.status
+	status.Dry = p.moves()
+	return status
 }
 
 // Notices are sentences about the sound that a person should read once: it went,

@@ -59,6 +59,9 @@ func (g *toneGenerator) start(t Tone) {
 
 func (g *toneGenerator) sounding() bool { return g.at < g.end }
 
+// left is how many samples it still sounds.
+func (g *toneGenerator) left() int64 { return max(0, g.end-g.at) }
+
 func (g *toneGenerator) add(out [][2]float64) {
 	for i := 0; i < len(out) && g.sounding(); i++ {
 		x := g.sample(float64(g.at) / Rate)

@@ -4,6 +4,10 @@
 // make bench.
 //
 //	measure timing       where call-outs fall, scheduled and reactive
+//	measure centres      where counts are heard
+//	measure words        what a recogniser understands, clean and over the engine
+//	measure loss         the sound server goes, and comes back
+//	measure soak         hours of class use in the mixer
 //	measure cold-start   a made-up cold start, to listen to and look at
 package main
 
@@ -12,22 +16,42 @@ import (
 	"fmt"
 	"os"
 	"time"
+
+	"kickover/audio"
 )
 
 func main() {
-	n := flag.Int("n", 1000, "call-outs of each kind")
-	buffer := flag.Duration("buffer", 40*time.Millisecond, "the device's buffer")
-	busy := flag.Bool("busy", false, "keep all cores busy meanwhile")
+	var m measurement
+	flag.IntVar(&m.n, "n", 1000, "call-outs of each kind, or rounds of ten counts")
+	flag.DurationVar(&m.buffer, "buffer", audio.DefaultBuffer, "the device's buffer")
+	flag.BoolVar(&m.busy, "busy", false, "keep all cores busy meanwhile")
+	flag.Float64Var(&m.hours, "hours", 24, "simulated hours")
+	flag.StringVar(&m.folder, "folder", ".", "where sound files go")
 	flag.Parse()
-	if err := run(flag.Arg(0), *n, *buffer, *busy); err != nil {
-		fmt.Fprintln(os.Stderr, "measure:", err)
-		os.Exit(1)
+	for _, what := range flag.Args() {
+		if err := m.run(what); err != nil {
+			fmt.Fprintf(os.Stderr, "measure %s: %v\n", what, err)
+			os.Exit(1)
+		}
 	}
 }
 
-func run(what string, n int, buffer time.Duration, busy bool) error {
-	if what == "cold-start" {
-		return coldStart(os.Stdout, ".")
+type measurement struct {
+	n      int
+	buffer time.Duration
+	busy   bool
+	hours  float64
+	folder string
+}
+
+func (m measurement) run(what string) error {
+	switch what {
+	case "words":
+		return words(os.Stdout)
+	case "soak":
+		return soak(os.Stdout, m.hours)
+	case "cold-start":
+		return coldStart(os.Stdout, m.folder)
 	}
 	s, err := startServer()
 	if err != nil {
@@ -36,8 +60,12 @@ func run(what string, n int, buffer time.Duration, busy bool) error {
 	defer s.close()
 	switch what {
 	case "timing":
-		return timing(os.Stdout, n, buffer, busy)
+		return timing(os.Stdout, m.n, 90*time.Millisecond, m.buffer, m.busy)
+	case "centres":
+		return centres(os.Stdout, m.n)
+	case "loss":
+		return loss(os.Stdout, s)
 	default:
-		return fmt.Errorf("no measurement %q; see go doc", what)
+		return fmt.Errorf("there is no such measurement; see go doc")
 	}
 }

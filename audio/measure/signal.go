@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
+	"os"
+	"path/filepath"
 	"slices"
 	"testing/fstest"
 
@@ -18,15 +20,24 @@ func blips() (fstest.MapFS, error) {
 	for i := range pcm {
 		pcm[i] = int16(16000 * math.Cos(2*math.Pi*3000*float64(i)/speech.ClipRate) * (1 - float64(i)/float64(len(pcm))))
 	}
-	encoded, err := speech.EncodeFLAC(pcm)
+	dir, err := os.MkdirTemp("", "kickover-measure-")
 	if err != nil {
 		return nil, err
 	}
-	index, err := json.Marshal(speech.Index{Version: 1, Clips: []speech.Entry{{Text: "blip", Voice: "blip", File: "blip.flac"}}})
+	defer os.RemoveAll(dir)
+	file := filepath.Join(dir, "blip.wav")
+	if err := speech.WriteWAV(file, pcm); err != nil {
+		return nil, err
+	}
+	encoded, err := os.ReadFile(file)
 	if err != nil {
 		return nil, err
 	}
-	return fstest.MapFS{"index.json": {Data: index}, "blip.flac": {Data: encoded}}, nil
+	index, err := json.Marshal(speech.Index{Version: 1, Clips: []speech.Entry{{Text: "blip", Voice: "blip", File: "blip.wav"}}})
+	if err != nil {
+		return nil, err
+	}
+	return fstest.MapFS{"index.json": {Data: index}, "blip.wav": {Data: encoded}}, nil
 }
 
 // onsets finds where each blip begins: the first sample above the level after

@@ -42,8 +42,9 @@ func (s *session) close() {
 	s.rec.stop()
 }
 
-// timing measures where call-outs fall: n scheduled ones, and n reactive ones.
-func timing(out io.Writer, n int, buffer time.Duration, busy bool) error {
+// timing measures where call-outs fall: n scheduled ones, and n reactive ones,
+// apart by a little more than spacing.
+func timing(out io.Writer, n int, spacing, buffer time.Duration, busy bool) error {
 	clips, err := blips()
 	if err != nil {
 		return err
@@ -57,8 +58,8 @@ func timing(out io.Writer, n int, buffer time.Duration, busy bool) error {
 		time.Sleep(time.Second)
 	}
 	begin := time.Now()
-	scheduled := s.schedule(n)
-	reactive := s.react(n)
+	scheduled := s.schedule(n, spacing)
+	reactive := s.react(n, spacing)
 	time.Sleep(time.Second)
 	s.close()
 
@@ -67,8 +68,8 @@ func timing(out io.Writer, n int, buffer time.Duration, busy bool) error {
 	if busy {
 		load = "all cores busy"
 	}
-	errors, lost := offsets(s.rec, found, scheduled, 0)
-	latencies, unheard := offsets(s.rec, found, reactive, buffer*21/10)
+	errors, lost := offsets(s.rec, found, scheduled, 0, spacing/2)
+	latencies, unheard := offsets(s.rec, found, reactive, buffer*21/10, spacing/2)
 	fmt.Fprintf(out, "buffer %v, %s: %d call-outs asked for, %d not found\n", buffer, load, len(scheduled)+len(reactive), lost+unheard)
 	fmt.Fprintf(out, "  scheduled, against each other, ms: %v\n", spreadOf(deviations(errors)))
 	fmt.Fprintf(out, "  scheduled, against the clock, ms: p50 %.1f (server's and recorder's own delay included)\n", spreadOf(errors).P50)
@@ -79,10 +80,9 @@ func timing(out io.Writer, n int, buffer time.Duration, busy bool) error {
 	return nil
 }
 
-// offsets finds, for each time, the onset nearest to it and the usual delay, and
-// says how much later than the time it came, in milliseconds.
-func offsets(rec *recording, found []int, times []time.Time, usual time.Duration) (late []float64, lost int) {
-	const reach = 45 * time.Millisecond
+// offsets finds, for each time, the onset nearest to it and the usual delay,
+// within reach, and says how much later than the time it came, in milliseconds.
+func offsets(rec *recording, found []int, times []time.Time, usual, reach time.Duration) (late []float64, lost int) {
 	heard := make([]time.Time, len(found))
 	for i, sample := range found {
 		heard[i] = rec.at(sample)
@@ -107,7 +107,7 @@ func milliseconds(d time.Duration) float64 { return d.Seconds() * 1000 }
 
 // schedule asks for n blips, each a quarter of a second ahead, at times that
 // fall anywhere within a period of the device.
-func (s *session) schedule(n int) []time.Time {
+func (s *session) schedule(n int, spacing time.Duration) []time.Time {
 	random := rand.New(rand.NewPCG(1, 2))
 	var times []time.Time
 	next := time.Now().Add(300 * time.Millisecond)
@@ -115,17 +115,17 @@ func (s *session) schedule(n int) []time.Time {
 		times = append(times, next)
 		time.Sleep(time.Until(next.Add(-250 * time.Millisecond)))
 		s.player.Say(audio.Line{Text: "blip", Beat: next, Priority: audio.Count})
-		next = next.Add(80*time.Millisecond + time.Duration(random.IntN(40_000))*time.Microsecond)
+		next = next.Add(spacing + time.Duration(random.IntN(40_000))*time.Microsecond)
 	}
 	time.Sleep(time.Until(next.Add(200 * time.Millisecond)))
 	return times
 }
 
-func (s *session) react(n int) []time.Time {
+func (s *session) react(n int, spacing time.Duration) []time.Time {
 	random := rand.New(rand.NewPCG(3, 4))
 	var times []time.Time
 	for range n {
-		time.Sleep(90*time.Millisecond + time.Duration(random.IntN(40_000))*time.Microsecond)
+		time.Sleep(spacing + time.Duration(random.IntN(40_000))*time.Microsecond)
 		times = append(times, time.Now())
 		s.player.Say(audio.Line{Text: "blip", Priority: audio.Warning})
 	}

@@ -38,7 +38,7 @@ var (
 	units = strings.Fields("zero one two three four five six seven eight nine ten eleven twelve thirteen " +
 		"fourteen fifteen sixteen seventeen eighteen nineteen")
 	tens        = strings.Fields("twenty thirty forty fifty sixty seventy eighty ninety")
-	numberParts = setOf(units, tens, strings.Fields("hundred thousand point minus volts amperes degrees rpm percent seconds minutes"))
+	numberParts = setOf(units, tens, strings.Fields("hundred thousand point minus volts amperes degrees percent seconds minutes"))
 )
 
 func setOf(lists ...[]string) map[string]bool {

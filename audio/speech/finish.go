@@ -18,7 +18,7 @@ const (
 	silenceDB      = -46.0 // against the clip's own peak: room below it is trimmed
 	leadIn         = 8 * time.Millisecond
 	leadOut        = 40 * time.Millisecond
-	ceilingTryouts = 12
+	ceilingTryouts = 40
 )
 
 // ErrSilent is a rendering in which nothing can be heard.
@@ -33,16 +33,25 @@ type Finished struct {
 	Peak     float64       // dBTP
 }
 
+// Aim is how loud a clip is to be.
+type Aim struct {
+	LUFS float64 // greatest momentary loudness
+	DBTP float64 // true peak that is not passed
+}
+
+// Standard is the aim of every clip.
+var Standard = Aim{TargetLUFS, CeilingDBTP}
+
 // Finish makes a clip of raw speech at ClipRate. from and to, in the raw
 // speech's time, bound the word whose beat is wanted; zero is the whole line.
-func Finish(raw []float64, from, to time.Duration) (Finished, error) {
+func Finish(raw []float64, from, to time.Duration, aim Aim) (Finished, error) {
 	lo, hi := soundingPart(raw)
 	if hi <= lo {
 		return Finished{}, ErrSilent
 	}
 	x := trebleShelf(ClipRate, shelfCornerHz, shelfGainDB).run(raw[lo:hi])
 	fade(x)
-	x = normalise(x)
+	x = normalise(x, aim)
 	pcm := quantise(x)
 	x = widen(pcm)
 	trimmed := time.Duration(lo) * time.Second / ClipRate
@@ -84,19 +93,19 @@ func fade(x []float64) {
 
 // normalise brings x to the target, holding peaks under the ceiling; since a
 // held peak is a little quieter, it is done again until both are met.
-func normalise(x []float64) []float64 {
+func normalise(x []float64, aim Aim) []float64 {
 	const margin = 0.05 // dB, for rounding to 16 bits
-	gain := TargetLUFS - MaxMomentary(x, ClipRate)
+	gain := aim.LUFS - MaxMomentary(x, ClipRate)
 	var y []float64
 	for range ceilingTryouts {
-		y = limit(scale(x, gain), math.Pow(10, (CeilingDBTP-margin)/20))
-		short := TargetLUFS - MaxMomentary(y, ClipRate)
+		y = limit(scale(x, gain), math.Pow(10, (aim.DBTP-margin)/20))
+		short := aim.LUFS - MaxMomentary(y, ClipRate)
 		if math.Abs(short) < 0.02 {
 			break
 		}
 		gain += short
 	}
-	if over := TruePeak(y) - (CeilingDBTP - margin/2); over > 0 {
+	if over := TruePeak(y) - (aim.DBTP - margin/2); over > 0 {
 		y = scale(y, -over)
 	}
 	return y
@@ -114,7 +123,7 @@ func scale(x []float64, decibels float64) []float64 {
 // limit holds the true peaks of x under a ceiling by turning it down around
 // them, smoothly over 3 ms to either side.
 func limit(x []float64, ceiling float64) []float64 {
-	const factor, reach = 12, 3 * ClipRate / 1000
+	const factor, reach = 4, 3 * ClipRate / 1000
 	over := oversample(x, factor)
 	need := make([]float64, len(x))
 	for i := range need {
@@ -124,23 +133,28 @@ func limit(x []float64, ceiling float64) []float64 {
 		}
 		need[i] = min(1, ceiling/max(peak, 1e-9))
 	}
-	low := make([]float64, len(x))
+	// A raised cosine over as far as the minimum was held averages gains that are
+	// all small enough at the peak itself.
+	var window [2*reach + 1]float64
+	total := 0.0
+	for k := range window {
+		window[k] = hann(float64(k-reach) / (reach + 1))
+		total += window[k]
+	}
+	low := make([]float64, len(x)+2*reach)
 	for i := range low {
 		low[i] = 1
-		for j := max(0, i-reach); j <= min(len(x)-1, i+reach); j++ {
+		for j := max(0, i-2*reach); j <= min(len(x)-1, i); j++ {
 			low[i] = min(low[i], need[j])
 		}
 	}
 	y := make([]float64, len(x))
 	for i := range y {
-		// A raised cosine over as far as the minimum was held averages gains that
-		// are all small enough at the peak itself.
-		sum, weight := 0.0, 0.0
-		for j := max(0, i-reach); j <= min(len(x)-1, i+reach); j++ {
-			w := hann(float64(j-i) / (reach + 1))
-			sum, weight = sum+w*low[j], weight+w
+		sum := 0.0
+		for k, w := range window {
+			sum += w * low[i+k]
 		}
-		y[i] = x[i] * sum / weight
+		y[i] = x[i] * sum / total
 	}
 	return y
 }
@@ -159,4 +173,9 @@ func widen(pcm []int16) []float64 {
 		x[i] = float64(v) / 32767
 	}
 	return x
+}
+
+// Unshelve takes the shelf off again, for methods made for natural speech.
+func Unshelve(x []float64) []float64 {
+	return trebleShelf(ClipRate, shelfCornerHz, -shelfGainDB).run(x)
 }

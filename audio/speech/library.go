@@ -137,11 +137,11 @@ func (l *Library) shipped(key string) (Clip, bool) {
 		return Clip{}, false
 	}
 	defer f.Close()
-	pcm, err := DecodeFLAC(f)
+	x, err := decode(e.File, f)
 	if err != nil {
 		return Clip{}, false
 	}
-	return playable(pcm, milliseconds(e.Centre)), true
+	return playable(x, milliseconds(e.Centre)), true
 }
 
 func milliseconds(ms float64) time.Duration {
@@ -149,8 +149,8 @@ func milliseconds(ms float64) time.Duration {
 }
 
 // playable brings a stored clip to PlayRate.
-func playable(pcm []int16, centre time.Duration) Clip {
-	return Clip{quantise(oversample(widen(pcm), PlayRate/ClipRate)), centre}
+func playable(x []float64, centre time.Duration) Clip {
+	return Clip{quantise(oversample(x, PlayRate/ClipRate)), centre}
 }
 
 // Report says what became of the lines given to Prepare.
@@ -159,17 +159,22 @@ type Report struct {
 	Reason  string   // why, in a sentence; empty when nothing is missing
 }
 
-// Prepare makes every text ready to be spoken at once: decodes it, or has it
-// rendered and measured by the machine's speech program and keeps the result.
-// It may take some milliseconds a line, or a second where a program starts
-// slowly; call it when a flow is loaded, away from anything timed.
+// longLine is explanation, which nothing waits for: it is decoded when it is
+// said, so that a flow loads at once and no memory is spent on what may never
+// be heard.
+const longLine = 2500 * time.Millisecond
+
+// Prepare makes every text ready to be spoken: decodes it, or has it rendered
+// and measured by the machine's speech program and keeps the result. It takes
+// some milliseconds a line, and more where a program starts slowly; call it when
+// a flow is loaded, away from anything timed.
 func (l *Library) Prepare(ctx context.Context, texts []string) Report {
 	var report Report
 	for _, text := range texts {
 		if Key(text) == "" {
 			continue
 		}
-		if _, ok := l.Clip(text); ok {
+		if l.known(text) {
 			continue
 		}
 		clip, err := l.renderer.clip(ctx, text)
@@ -183,6 +188,26 @@ func (l *Library) Prepare(ctx context.Context, texts []string) Report {
 		l.mu.Unlock()
 	}
 	return report
+}
+
+// known has a short line decoded and only looks for a long one.
+func (l *Library) known(text string) bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if e, ok := l.entries[l.voice][Key(text)]; ok && milliseconds(e.Length) > longLine {
+		return true
+	}
+	_, ok := l.find(Key(text))
+	return ok
+}
+
+// Ready reports whether Clip would answer at once.
+func (l *Library) Ready(text string) bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	_, loaded := l.loaded[l.voice+"/"+Key(text)]
+	_, shipped := l.entries[l.voice][Key(text)]
+	return loaded || !shipped
 }
 
 // Key is what two texts have in common when they are spoken alike: the words,

@@ -13,9 +13,6 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
-
-	"github.com/faiface/beep"
-	"github.com/faiface/beep/wav"
 )
 
 // ErrNoProgram is a machine without a speech program that is known here.
@@ -81,12 +78,12 @@ func (r renderer) clip(ctx context.Context, text string) (Clip, error) {
 	if err != nil {
 		return Clip{}, fmt.Errorf("the speech program %s could not speak %q, so it is shown with a tone: %w", r.with.name, text, err)
 	}
-	done, err := Finish(raw, 0, 0)
+	done, err := Finish(raw, 0, 0, Standard)
 	if err != nil {
 		return Clip{}, fmt.Errorf("the speech program %s said nothing for %q, so it is shown with a tone: %w", r.with.name, text, err)
 	}
 	r.keep(text, done)
-	return playable(done.PCM, done.Centre), nil
+	return playable(widen(done.PCM), done.Centre), nil
 }
 
 // speak runs the program and reads what it wrote, at ClipRate.
@@ -100,7 +97,7 @@ func (r renderer) speak(ctx context.Context, text string) ([]float64, error) {
 	defer os.RemoveAll(dir)
 	file := filepath.Join(dir, "line.wav")
 	cmd := exec.CommandContext(ctx, r.path, r.with.args(file)...)
-	cmd.Stdin = strings.NewReader(text + "\n")
+	cmd.Stdin = strings.NewReader(Pronounceable(text) + "\n")
 	if r.with.env != nil {
 		cmd.Env = append(os.Environ(), r.with.env(file)...)
 	}
@@ -110,34 +107,6 @@ func (r renderer) speak(ctx context.Context, text string) ([]float64, error) {
 		return nil, fmt.Errorf("%w: %s", err, strings.TrimSpace(complaint.String()))
 	}
 	return ReadWAV(file)
-}
-
-// ReadWAV reads a WAV file's left channel at ClipRate.
-func ReadWAV(file string) ([]float64, error) {
-	f, err := os.Open(file)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	stream, format, err := wav.Decode(f)
-	if err != nil {
-		return nil, err
-	}
-	var from beep.Streamer = stream
-	if format.SampleRate != ClipRate {
-		from = beep.Resample(6, format.SampleRate, ClipRate, stream)
-	}
-	var x []float64
-	var block [1024][2]float64
-	for {
-		n, ok := from.Stream(block[:])
-		if !ok {
-			return x, stream.Err()
-		}
-		for _, s := range block[:n] {
-			x = append(x, s[0])
-		}
-	}
 }
 
 // cacheName changes with anything that changes the sound, so that an old
@@ -158,16 +127,11 @@ func (r renderer) cached(text string) (Clip, bool) {
 	if err != nil || json.Unmarshal(printed, &e) != nil || e.Text != text {
 		return Clip{}, false
 	}
-	f, err := os.Open(name + ".flac")
+	x, err := ReadWAV(name + ".wav")
 	if err != nil {
 		return Clip{}, false
 	}
-	defer f.Close()
-	pcm, err := DecodeFLAC(f)
-	if err != nil {
-		return Clip{}, false
-	}
-	return playable(pcm, milliseconds(e.Centre)), true
+	return playable(x, milliseconds(e.Centre)), true
 }
 
 // keep stores a rendering. It is only a cache: a full or read-only disk costs
@@ -176,15 +140,12 @@ func (r renderer) keep(text string, done Finished) {
 	if r.cache == "" || os.MkdirAll(r.cache, 0o755) != nil {
 		return
 	}
-	encoded, err := EncodeFLAC(done.PCM)
-	if err != nil {
-		return
-	}
 	name := r.cacheName(text)
-	printed, err := json.Marshal(NewEntry(text, "", r.with.name, filepath.Base(name)+".flac", "", done))
-	if err != nil || os.WriteFile(name+".flac", encoded, 0o644) != nil {
+	printed, err := json.Marshal(NewEntry(text, "", r.with.name, filepath.Base(name)+".wav", "", done))
+	if err != nil || WriteWAV(name+".wav", done.PCM) != nil {
 		return
 	}
+	// The description comes last: without it the sound is not looked at.
 	_ = os.WriteFile(name+".json", printed, 0o644)
 }
 

@@ -1,6 +1,6 @@
 // Command makevoice renders the shipped clips. Developers run it by make voice
 // after a change of the lines; it needs flite, whose voices slt and rms are the
-// ones that are shipped.
+// ones that are shipped, and ffmpeg to store them.
 //
 // It reads lines.txt and pins.txt in the folder given by -out and further lines
 // from the files named as arguments (- is standard input), writes the clips and
@@ -11,6 +11,8 @@ package main
 
 import (
 	"bufio"
+	"bytes"
+	"cmp"
 	"encoding/json"
 	"flag"
 	"fmt"
@@ -75,6 +77,7 @@ type line struct {
 	caption string
 	say     string // as given to the synthesiser
 	beat    string // the word whose beat is wanted; empty is the first
+	stretch string // how long it takes, against the voice's own pace; empty is 1
 }
 
 func readLines(file string, extra []string) ([]line, error) {
@@ -115,6 +118,10 @@ func parseLine(text string) (line, bool) {
 		say = caption
 	}
 	var l line
+	if text, stretch, ok := strings.Cut(say, " @"); ok {
+		say, l.stretch = text, stretch
+		caption, _, _ = strings.Cut(caption, " @")
+	}
 	if _, after, marked := strings.Cut(say, "*"); marked {
 		l.beat = strings.Trim(strings.Fields(after)[0], ".,:;!?")
 		say = strings.Replace(say, "*", "", 1)
@@ -184,14 +191,14 @@ func fileName(caption string) string {
 }
 
 func makeClip(out, voice, name string, l line) (speech.Entry, error) {
-	raw, phones, err := flite(voice, l.say)
+	raw, phones, err := flite(voice, speech.Pronounceable(l.say), l.stretch)
 	if err != nil {
 		return speech.Entry{}, err
 	}
 	beat := phones
 	var from, to time.Duration
 	if l.beat != "" {
-		_, word, err := flite(voice, l.beat)
+		_, word, err := flite(voice, l.beat, l.stretch)
 		if err != nil {
 			return speech.Entry{}, err
 		}
@@ -200,15 +207,11 @@ func makeClip(out, voice, name string, l line) (speech.Entry, error) {
 		}
 		from, to = beat[0].Start, beat[len(beat)-1].End
 	}
-	done, err := speech.Finish(raw, from, to)
+	done, encoded, err := store(raw, from, to)
 	if err != nil {
 		return speech.Entry{}, err
 	}
-	encoded, err := speech.EncodeFLAC(done.PCM)
-	if err != nil {
-		return speech.Entry{}, err
-	}
-	file := voice + "/" + name + ".flac"
+	file := voice + "/" + name + ".ogg"
 	say := ""
 	if l.say != l.caption {
 		say = l.say
@@ -220,15 +223,77 @@ func makeClip(out, voice, name string, l line) (speech.Entry, error) {
 	return e, os.WriteFile(filepath.Join(out, file), encoded, 0o644)
 }
 
+// store finishes and encodes a clip so that it keeps to the loudness and the
+// ceiling after decoding: an encoder that loses something moves peaks a little.
+func store(raw []float64, from, to time.Duration) (speech.Finished, []byte, error) {
+	aim := speech.Standard
+	var done speech.Finished
+	for range 12 {
+		var err error
+		if done, err = speech.Finish(raw, from, to, aim); err != nil {
+			return done, nil, err
+		}
+		encoded, err := encode(done.PCM, quality(done.PCM))
+		if err != nil {
+			return done, nil, err
+		}
+		heard, err := speech.DecodeVorbis(bytes.NewReader(encoded))
+		if err != nil {
+			return done, nil, err
+		}
+		if len(heard) != len(done.PCM) {
+			return done, nil, fmt.Errorf("%d samples went into the encoder and %d came out", len(done.PCM), len(heard))
+		}
+		done.Loudness, done.Peak = speech.MaxMomentary(heard, speech.ClipRate), speech.TruePeak(heard)
+		louder, over := done.Loudness-speech.TargetLUFS, done.Peak-speech.CeilingDBTP
+		if over <= 0 && math.Abs(louder) <= 0.4 {
+			return done, encoded, nil
+		}
+		aim.LUFS -= louder
+		aim.DBTP -= max(0, over+0.05)
+	}
+	return done, nil, fmt.Errorf("cannot be brought to %.0f LUFS under %.0f dBTP: at last %.2f and %.2f",
+		speech.TargetLUFS, speech.CeilingDBTP, done.Loudness, done.Peak)
+}
+
+// quality spends most on what is heard in time and over the engine; explanations
+// are nine tenths of the speech, and are heard in quiet.
+func quality(pcm []int16) string {
+	if len(pcm) > speech.ClipRate*5/2 {
+		return "2"
+	}
+	return "5"
+}
+
+// encode has ffmpeg write Ogg Vorbis without anything that differs from one
+// time to the next.
+func encode(pcm []int16, quality string) ([]byte, error) {
+	dir, err := os.MkdirTemp("", "makevoice-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	in, out := filepath.Join(dir, "in.wav"), filepath.Join(dir, "out.ogg")
+	if err := speech.WriteWAV(in, pcm); err != nil {
+		return nil, err
+	}
+	printed, err := exec.Command("ffmpeg", "-loglevel", "error", "-i", in, "-map_metadata", "-1", "-c:a", "libvorbis", "-q:a", quality,
+		"-fflags", "+bitexact", "-flags:a", "+bitexact", out).CombinedOutput()
+	if err != nil {
+		return nil, fmt.Errorf("ffmpeg (Debian package ffmpeg): %w: %s", err, printed)
+	}
+	return os.ReadFile(out)
+}
+
 // flite renders a text and says when each of its sounds falls.
-func flite(voice, text string) ([]float64, []speech.Phone, error) {
+func flite(voice, text, stretch string) ([]float64, []speech.Phone, error) {
 	f, err := os.CreateTemp("", "makevoice-*.wav")
 	if err != nil {
 		return nil, nil, err
 	}
 	f.Close()
 	defer os.Remove(f.Name())
-	printed, err := exec.Command("flite", "-voice", voice, "-psdur", "-t", text, "-o", f.Name()).Output()
+	printed, err := exec.Command("flite", "-voice", voice, "--setf", "duration_stretch="+cmp.Or(stretch, "1"), "-psdur", "-t", text, "-o", f.Name()).Output()
 	if err != nil {
 		return nil, nil, fmt.Errorf("flite (Debian package flite): %w", err)
 	}
@@ -242,7 +307,7 @@ func removeOrphans(out string, index speech.Index) error {
 		named[filepath.Join(out, filepath.FromSlash(e.File))] = true
 	}
 	for _, voice := range voices {
-		files, err := filepath.Glob(filepath.Join(out, voice, "*.flac"))
+		files, err := filepath.Glob(filepath.Join(out, voice, "*.*"))
 		if err != nil {
 			return err
 		}

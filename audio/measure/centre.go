@@ -1,0 +1,109 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"kickover/audio"
+	"kickover/audio/speech"
+)
+
+// centres plays the counts on the second, rounds times over, and measures where
+// in the recording they are heard, by the same method that the clips' centres
+// were found with.
+func centres(out io.Writer, rounds int) error {
+	for _, name := range []string{"slt", "rms"} {
+		if err := centresOf(out, name, rounds); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func centresOf(out io.Writer, name string, rounds int) error {
+	counts := strings.Fields("one two three four five six seven eight nine ten")
+	entries, err := shippedEntries(name, func(e speech.Entry) bool { return slices.Contains(counts, e.Text) })
+	if err != nil {
+		return err
+	}
+	s, err := open(audio.Options{Voice: name})
+	if err != nil {
+		return err
+	}
+	s.player.SetEngine(audio.EngineState{Battery: true})
+	type beat struct {
+		entry speech.Entry
+		at    time.Time
+	}
+	var beats []beat
+	next := time.Now().Add(time.Second)
+	for range rounds {
+		for _, e := range entries {
+			beats = append(beats, beat{e, next})
+			time.Sleep(time.Until(next.Add(-500 * time.Millisecond)))
+			s.player.Say(audio.Line{Text: e.Text, Beat: next, Priority: audio.Count})
+			next = next.Add(time.Second)
+		}
+	}
+	time.Sleep(time.Until(next))
+	s.close()
+
+	var off []float64
+	for _, b := range beats {
+		heard, err := heardCentre(s.rec, b.entry, b.at)
+		if err != nil {
+			return err
+		}
+		off = append(off, milliseconds(heard.Sub(b.at)))
+	}
+	usual := spreadOf(off).P50
+	for i, b := range beats {
+		if d := off[i] - usual; d < -10 || d > 10 {
+			fmt.Fprintf(out, "  %s: %+.1f ms\n", b.entry.Text, d)
+		}
+	}
+	fmt.Fprintf(out, "%s, counts: perceptual centre against its second, ms: %v; against the clock, p50 %.1f\n",
+		name, spreadOf(deviations(off)), spreadOf(off).P50)
+	return nil
+}
+
+// heardCentre finds a count near its beat in the recording. The shelf is taken
+// off again, since the method was made for natural speech.
+func heardCentre(rec *recording, e speech.Entry, at time.Time) (time.Time, error) {
+	length := time.Duration(e.Length * float64(time.Millisecond))
+	centre := time.Duration(e.Centre * float64(time.Millisecond))
+	first := rec.sampleAt(at.Add(-centre - 50*time.Millisecond))
+	last := rec.sampleAt(at.Add(-centre + length + 50*time.Millisecond))
+	if first < 0 || last > len(rec.samples) {
+		return time.Time{}, fmt.Errorf("the recording does not hold %q at its time", e.Text)
+	}
+	x := make([]float64, 0, (last-first)/3)
+	for i := first + 1; i+1 < last; i += 3 {
+		x = append(x, (rec.samples[i-1]+rec.samples[i]+rec.samples[i+1])/3)
+	}
+	found, ok := speech.Centre(speech.Unshelve(x), speech.ClipRate, 0, 0)
+	if !ok {
+		return time.Time{}, fmt.Errorf("%q is not heard at its time", e.Text)
+	}
+	if e.Pinned {
+		own, err := clipSamples(e)
+		if err != nil {
+			return time.Time{}, err
+		}
+		there, _ := speech.Centre(speech.Unshelve(own), speech.ClipRate, 0, 0)
+		found += centre - there
+	}
+	return rec.at(first + 1).Add(found), nil
+}
+
+// sampleAt is the sample that was played at t.
+func (r *recording) sampleAt(t time.Time) int {
+	i := int(t.Sub(r.began).Seconds() * audio.Rate)
+	for range 3 {
+		i += int(t.Sub(r.at(i)).Seconds() * audio.Rate)
+	}
+	return i
+}

@@ -1,0 +1,33 @@
+package main
+
+import (
+	"os/exec"
+	"strings"
+	"testing"
+	"time"
+
+	"kickover/audio"
+)
+
+// The whole way: real player, real driver, a sound server, its output recorded.
+// How exact it is belongs to the bench; here every call-out must be heard.
+func TestCallOutsAreHeard(t *testing.T) {
+	for _, program := range []string{"pulseaudio", "pactl", "parec"} {
+		if _, err := exec.LookPath(program); err != nil {
+			t.Skipf("%s is not installed (Debian packages pulseaudio, pulseaudio-utils)", program)
+		}
+	}
+	s, err := startServer()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.close()
+	var out strings.Builder
+	if err := timing(&out, 20, 300*time.Millisecond, audio.DefaultBuffer, false); err != nil {
+		t.Fatal(err)
+	}
+	t.Log(out.String())
+	if !strings.Contains(out.String(), "40 call-outs asked for, 0 not found") {
+		t.Error("a call-out was not heard within 150 ms of its time")
+	}
+}

@@ -1,0 +1,231 @@
+package audio
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"testing/fstest"
+	"testing/synctest"
+	"time"
+)
+
+// fakeDevice is a sound card on a bubble's clock: it asks for 10 ms every 10 ms
+// until it is told to stall or to die.
+type fakeDevice struct {
+	pull    func([][2]float64) bool
+	stop    chan struct{}
+	err     error
+	stalled bool
+	last    time.Time
+	played  int // blocks that were the stream's
+}
+
+func (d *fakeDevice) Err() error             { return d.err }
+func (d *fakeDevice) LastAsked() time.Time   { return d.last }
+func (d *fakeDevice) Latency() time.Duration { return 80 * ms }
+func (d *fakeDevice) Close()                 { close(d.stop) }
+
+func (d *fakeDevice) run() {
+	block := make([][2]float64, 480)
+	for {
+		select {
+		case <-d.stop:
+			return
+		case <-time.After(10 * ms):
+		}
+		if d.stalled || d.err != nil {
+			continue
+		}
+		d.last = time.Now()
+		if d.pull(block) {
+			d.played++
+		}
+	}
+}
+
+// devices hands out fake devices, or fails while none is plugged in.
+type devices struct {
+	plugged bool
+	opened  []*fakeDevice
+	tries   int
+}
+
+func (ds *devices) open(_ time.Duration, pull func([][2]float64) bool) (sink, error) {
+	ds.tries++
+	if !ds.plugged {
+		return nil, errors.New("no card")
+	}
+	d := &fakeDevice{pull: pull, stop: make(chan struct{}), last: time.Now()}
+	ds.opened = append(ds.opened, d)
+	go d.run()
+	return d, nil
+}
+
+// inBubble runs a player on fake devices and a fake clock.
+func inBubble(t *testing.T, plugged bool, test func(t *testing.T, p *Player, ds *devices)) {
+	synctest.Test(t, func(t *testing.T) {
+		ds := &devices{plugged: plugged}
+		p := Open(Options{Clips: fstest.MapFS{"index.json": {Data: []byte(`{"version":1,"clips":[]}`)}}, open: ds.open})
+		test(t, p, ds)
+		p.Close()
+		for _, d := range ds.opened {
+			select {
+			case <-d.stop:
+			default:
+				t.Error("a device was left open")
+			}
+		}
+	})
+}
+
+// after lets fake time pass, until everything that is due has happened.
+func after(d time.Duration) {
+	time.Sleep(d)
+	synctest.Wait()
+}
+
+func TestPlaysWhenThereIsADevice(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		after(time.Second)
+		if s := p.Status(); !s.Sound || s.Text != "" || s.Latency != 80*ms {
+			t.Errorf("status %+v", s)
+		}
+		p.Say(Line{Text: "hello"})
+		asked := time.Now()
+		after(50 * ms)
+		c := <-p.Captions()
+		if d := c.Begins.Sub(asked); d < 79*ms || d > 101*ms {
+			t.Errorf("the caption says the sound begins after %v; the device has 80 ms and asks every 10", d)
+		}
+	})
+}
+
+func TestWithoutADeviceCaptionsCarryOn(t *testing.T) {
+	inBubble(t, false, func(t *testing.T, p *Player, ds *devices) {
+		after(time.Second)
+		beat := time.Now().Add(time.Second)
+		p.Say(Line{Text: "one", Beat: beat, Priority: Count})
+		after(1500 * ms)
+		c := <-p.Captions()
+		if off := c.Beat.Sub(beat).Abs(); off > ms {
+			t.Errorf("the beat is off by %v", off)
+		}
+		for _, part := range []string{"No sound device", "everything else works", "tried again"} {
+			if s := p.Status(); s.Sound || !strings.Contains(s.Text, part) {
+				t.Errorf("the status does not say %q: %+v", part, s)
+			}
+		}
+	})
+}
+
+func TestDeviceComesLater(t *testing.T) {
+	inBubble(t, false, func(t *testing.T, p *Player, ds *devices) {
+		after(10 * time.Minute)
+		if ds.tries < 15 || ds.tries > 30 {
+			t.Errorf("%d tries in ten minutes: each costs something, the pause should grow to half a minute", ds.tries)
+		}
+		ds.plugged = true
+		after(31 * time.Second)
+		if !p.Status().Sound {
+			t.Error("a device was plugged in and is not used")
+		}
+		after(time.Second)
+		if ds.opened[0].played < 90 {
+			t.Error("the device does not get the stream")
+		}
+	})
+}
+
+func TestDeviceDies(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		after(time.Second)
+		ds.opened[0].err = errors.New("server gone")
+		p.Say(Line{Text: "one", Beat: time.Now().Add(500 * ms), Priority: Count})
+		after(700 * ms)
+		if s := p.Status(); s.Sound || s.Losses != 1 || !strings.Contains(s.Text, "went away") {
+			t.Errorf("status %+v", s)
+		}
+		select {
+		case <-p.Captions():
+		default:
+			t.Error("the line that was scheduled when the device died has no caption")
+		}
+		after(2 * time.Second)
+		if len(ds.opened) != 2 || !p.Status().Sound {
+			t.Error("sound did not come back by itself")
+		}
+	})
+}
+
+func TestDeviceStallsAndGoesOn(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		after(time.Second)
+		d := ds.opened[0]
+		d.stalled = true
+		after(1500 * ms)
+		if p.Status().Sound {
+			t.Error("a device that asks for nothing is taken to play")
+		}
+		d.stalled = false
+		after(500 * ms)
+		if !p.Status().Sound || len(ds.opened) != 1 {
+			t.Error("a device that goes on is not used again")
+		}
+	})
+}
+
+func TestDeviceStallsForGood(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		after(time.Second)
+		ds.opened[0].stalled = true
+		after(9 * time.Second)
+		if len(ds.opened) != 2 || !p.Status().Sound {
+			t.Errorf("%d devices opened, status %+v: want another after the first was given up", len(ds.opened), p.Status())
+		}
+		ds.opened[0].stalled = false
+		played := ds.opened[0].played
+		after(time.Second)
+		if ds.opened[0].played != played {
+			t.Error("two devices pull the stream")
+		}
+	})
+}
+
+func TestOpenThatHangsHoldsNobodyUp(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		release := make(chan struct{})
+		late := &fakeDevice{stop: make(chan struct{})}
+		p := Open(Options{
+			Clips: fstest.MapFS{},
+			open: func(time.Duration, func([][2]float64) bool) (sink, error) {
+				<-release
+				return late, nil
+			},
+		})
+		p.Say(Line{Text: "hello"})
+		after(500 * ms)
+		if c := <-p.Captions(); c.Text != "hello" {
+			t.Errorf("caption %+v", c)
+		}
+		p.Close()
+		close(release)
+		synctest.Wait()
+		select {
+		case <-late.stop:
+		default:
+			t.Error("the device that came too late was not closed")
+		}
+	})
+}
+
+func TestSilentOpensNothing(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		ds := &devices{plugged: true}
+		p := Open(Options{Clips: fstest.MapFS{}, Silent: true, open: ds.open})
+		after(time.Minute)
+		if ds.tries != 0 || p.Status().Text == "" {
+			t.Errorf("%d devices opened, status %+v", ds.tries, p.Status())
+		}
+		p.Close()
+	})
+}
