@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
 
+	"kickover/ui/panel"
 	"kickover/ui/theme"
 	"kickover/ui/timer"
 )
@@ -18,6 +19,7 @@ type TimerOptions struct {
 // RunTimer opens a window with nothing in it but the cockpit timer, and returns
 // when it is closed.
 func RunTimer(o TimerOptions) error {
+	panel.OneRasterThread()
 	a := app.NewWithID("kickover")
 	o.Timer.Redress = func(t theme.Tokens) { a.Settings().SetTheme(t.Fyne()) }
 	a.Settings().SetTheme(o.Timer.Dress.Fyne())

@@ -9,6 +9,7 @@ import (
 	"kickover/procedure"
 	"kickover/procedure/rehearsal"
 	"kickover/ui/home"
+	"kickover/ui/panel"
 	"kickover/ui/rehearse"
 	"kickover/ui/review"
 	"kickover/ui/runs"
@@ -58,6 +59,7 @@ type shell struct {
 
 // Run opens the window and returns when it is closed.
 func Run(o Options) {
+	panel.OneRasterThread()
 	a := app.NewWithID("kickover")
 	a.Settings().SetTheme(o.Dress.Fyne())
 	s := &shell{o: o, window: a.NewWindow(o.Title)}

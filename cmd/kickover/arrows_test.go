@@ -24,9 +24,27 @@ var arrows = map[string][]string{
 	// Around the core: files, stores and looks at runs. None knows another's edge.
 	"procedure/flowfile": {"procedure"},
 	"procedure/hands":    {"procedure"},
-	"procedure/record":   {"procedure"},
-	"procedure/debrief":  {"procedure", "procedure/powerplant", "procedure/starter"},
-	"procedure/chart":    {"procedure", "procedure/debrief", "assets/fonts"},
+	// A store keeps real starts beside runs.
+	"procedure/record":  {"procedure", "procedure/realstart"},
+	"procedure/debrief": {"procedure", "procedure/powerplant", "procedure/starter"},
+	"procedure/chart":   {"procedure", "procedure/debrief", "procedure/proficiency", "assets/fonts"},
+
+	// Looks at many runs: how somebody gets better, what to practise, and paper.
+	"procedure/proficiency": {"procedure", "procedure/debrief"},
+	"procedure/practice":    {"procedure", "procedure/proficiency"},
+	"procedure/paper": {"procedure", "procedure/debrief", "procedure/chart", "procedure/practice",
+		"procedure/proficiency", "assets/fonts"},
+
+	// How long to prime: many simulated starts, and real ones to learn from.
+	"procedure/planner":     {"procedure", "procedure/powerplant", "procedure/proficiency", "procedure/realstart"},
+	"procedure/planner/...": {"procedure", "procedure/powerplant", "procedure/planner", "procedure/planner/...", "procedure/realstart", "procedure/flowfile", "assets"},
+
+	// A class: the model is pure; what carries it over a network stands apart.
+	"procedure/classroom": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/record", "procedure/starter"},
+	"procedure/classroom/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief",
+		"procedure/record", "procedure/classroom", "procedure/classroom/...", "procedure/flowfile", "procedure/starter", "assets"},
+	"ui/classroom": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart",
+		"procedure/classroom", "assets/fonts", "ui/..."},
 
 	// The only loop.
 	"procedure/rehearsal": {"procedure", "procedure/powerplant", "procedure/starter"},

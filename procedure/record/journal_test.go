@@ -48,41 +48,44 @@ func (w watched) untilFailed() record.Status {
 }
 
 func TestJournalStoresALiveRun(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "runs.db")
-	s := open(t, path)
-	j := s.Journal(inventedHeader(0), record.JournalOptions{})
-	for _, e := range inventedEvents(0, 1000) {
-		if err := j.Append(e); err != nil {
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		s := open(t, fresh())
+		j := s.Journal(inventedHeader(0), record.JournalOptions{})
+		for _, e := range inventedEvents(0, 1000) {
+			if err := j.Append(e); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if err := j.Finish(inventedSummary); err != nil {
 			t.Fatal(err)
 		}
-	}
-	if err := j.Finish(inventedSummary); err != nil {
-		t.Fatal(err)
-	}
-	if err := j.Close(context.Background()); err != nil {
-		t.Fatal(err)
-	}
-	if err := j.Append(inventedEvents(0, 1)...); !errors.Is(err, record.ErrClosed) {
-		t.Errorf("appended after the end: %v, want ErrClosed", err)
-	}
-	if err := j.Close(context.Background()); err != nil {
-		t.Errorf("closed twice: %v", err)
-	}
-	if status := j.Status(); status.Durable != 1000 || status.Waiting != 0 || !status.Finished || status.Notice != "" {
-		t.Errorf("status %+v, want all 1000 events and the summary on the disk", status)
-	}
-	wantRun(t, s, 0, 1000)
-	if l, err := s.Listing(inventedHeader(0).ID); err != nil || !reflect.DeepEqual(l.Summary, inventedSummary) {
-		t.Errorf("summary %+v, %v", l.Summary, err)
-	}
+		if err := j.Close(context.Background()); err != nil {
+			t.Fatal(err)
+		}
+		if err := j.Append(inventedEvents(0, 1)...); !errors.Is(err, record.ErrClosed) {
+			t.Errorf("appended after the end: %v, want ErrClosed", err)
+		}
+		if err := j.Close(context.Background()); err != nil {
+			t.Errorf("closed twice: %v", err)
+		}
+		if status := j.Status(); status.Durable != 1000 || status.Waiting != 0 || !status.Finished || status.Notice != "" {
+			t.Errorf("status %+v, want all 1000 events and the summary on the disk", status)
+		}
+		wantRun(t, s, 0, 1000)
+		if l, err := s.Listing(inventedHeader(0).ID); err != nil || !reflect.DeepEqual(l.Summary, inventedSummary) {
+			t.Errorf("summary %+v, %v", l.Summary, err)
+		}
+	})
 }
 
 func TestJournalRefusesEventsOutOfOrder(t *testing.T) {
-	j := open(t, record.InMemory).Journal(inventedHeader(0), record.JournalOptions{})
-	defer j.Close(context.Background())
-	if err := j.Append(inventedEvents(0, 2)[1]); !errors.Is(err, record.ErrSequence) {
-		t.Errorf("%v, want ErrSequence", err)
-	}
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		j := open(t, fresh()).Journal(inventedHeader(0), record.JournalOptions{})
+		defer j.Close(context.Background())
+		if err := j.Append(inventedEvents(0, 2)[1]); !errors.Is(err, record.ErrSequence) {
+			t.Errorf("%v, want ErrSequence", err)
+		}
+	})
 }
 
 // Somebody tidies the data folder in the middle of a run.

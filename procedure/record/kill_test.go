@@ -8,7 +8,6 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -35,7 +34,9 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	runAtEnd()
+	os.Exit(code)
 }
 
 // play starts the test binary in a part; its standard error is ours.
@@ -85,29 +86,31 @@ func recordUntilKilled(argument string) error {
 const eventsUntilKilled = 100_000
 
 func TestNothingShownAsRecordedIsLostToAKill(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "runs.db")
-	random := rand.New(rand.NewPCG(20260301, 1))
-	for n := range *kills {
-		shown := recordAndKill(t, path, n, 1+random.IntN(60))
-		s, err := record.Open(path)
-		if err != nil {
-			t.Fatalf("after kill %d: %v", n+1, err)
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		path := fresh()
+		random := rand.New(rand.NewPCG(20260301, 1))
+		for n := range *kills {
+			shown := recordAndKill(t, path, n, 1+random.IntN(60))
+			s, err := record.Open(path)
+			if err != nil {
+				t.Fatalf("after kill %d: %v", n+1, err)
+			}
+			if notices := s.Notices(); len(notices) > 0 {
+				t.Fatalf("after kill %d: %q", n+1, notices)
+			}
+			_, events, err := s.Run(inventedHeader(n).ID)
+			if err != nil {
+				t.Fatalf("after kill %d: %v", n+1, err)
+			}
+			if len(events) < shown {
+				t.Fatalf("after kill %d: %d events are stored, but %d were shown as recorded", n+1, len(events), shown)
+			}
+			wantRun(t, s, n, len(events))
+			if err := s.Close(); err != nil {
+				t.Fatal(err)
+			}
 		}
-		if notices := s.Notices(); len(notices) > 0 {
-			t.Fatalf("after kill %d: %q", n+1, notices)
-		}
-		_, events, err := s.Run(inventedHeader(n).ID)
-		if err != nil {
-			t.Fatalf("after kill %d: %v", n+1, err)
-		}
-		if len(events) < shown {
-			t.Fatalf("after kill %d: %d events are stored, but %d were shown as recorded", n+1, len(events), shown)
-		}
-		wantRun(t, s, n, len(events))
-		if err := s.Close(); err != nil {
-			t.Fatal(err)
-		}
-	}
+	})
 }
 
 // recordAndKill kills the recording program once it has confirmed so many
@@ -171,22 +174,24 @@ func recordSomeRuns(argument string) error {
 }
 
 func TestSeveralProgramsShareOneStore(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "runs.db")
-	var children []func() error
-	for first := 0; first < 40; first += 10 {
-		child := play("record some runs", fmt.Sprintf("%d:%s", first, path))
-		if err := child.Start(); err != nil { // all make the same new file
-			t.Fatal(err)
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		path := fresh()
+		var children []func() error
+		for first := 0; first < 40; first += 10 {
+			child := play("record some runs", fmt.Sprintf("%d:%s", first, path))
+			if err := child.Start(); err != nil { // all make the same new file
+				t.Fatal(err)
+			}
+			children = append(children, child.Wait)
 		}
-		children = append(children, child.Wait)
-	}
-	for _, wait := range children {
-		if err := wait(); err != nil {
-			t.Error(err)
+		for _, wait := range children {
+			if err := wait(); err != nil {
+				t.Error(err)
+			}
 		}
-	}
-	s := open(t, path)
-	for n := range 40 {
-		wantRun(t, s, n, 100)
-	}
+		s := open(t, path)
+		for n := range 40 {
+			wantRun(t, s, n, 100)
+		}
+	})
 }

@@ -109,147 +109,159 @@ func wantRun(t testing.TB, s *record.Store, n, count int) {
 }
 
 func TestARunComesBackAsItWasStored(t *testing.T) {
-	path := filepath.Join(t.TempDir(), "a folder with ? and % in it", "runs.db")
-	s := store(t, path, 3, 120)
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
-	again := open(t, path)
-	for n := range 3 {
-		wantRun(t, again, n, 120)
-	}
-	l, err := again.Listing(inventedHeader(1).ID)
-	if err != nil || !l.Finished || !reflect.DeepEqual(l.Summary, inventedSummary) {
-		t.Errorf("summary %+v, %v; want %+v", l.Summary, err, inventedSummary)
-	}
-	if notices := again.Notices(); len(notices) > 0 {
-		t.Errorf("a sound store gives notice: %q", notices)
-	}
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		path := fresh()
+		s := store(t, path, 3, 120)
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+		again := open(t, path)
+		for n := range 3 {
+			wantRun(t, again, n, 120)
+		}
+		l, err := again.Listing(inventedHeader(1).ID)
+		if err != nil || !l.Finished || !reflect.DeepEqual(l.Summary, inventedSummary) {
+			t.Errorf("summary %+v, %v; want %+v", l.Summary, err, inventedSummary)
+		}
+		if notices := again.Notices(); len(notices) > 0 {
+			t.Errorf("a sound store gives notice: %q", notices)
+		}
+	})
 }
 
 // IEEE 754 has values that compare unequal to themselves or equal to others;
 // a replay must see the very bits that the run saw.
 func TestValuesComeBackToTheBit(t *testing.T) {
-	s := open(t, record.InMemory)
-	values := []float64{math.NaN(), math.Float64frombits(0x7ff0000000000001), math.Inf(1), math.Inf(-1), math.Copysign(0, -1),
-		math.SmallestNonzeroFloat64, math.MaxFloat64, 0.1, 1, -3, 1 << 53}
-	r, err := s.Begin(record.Header{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i, v := range values {
-		if err := r.Append(procedure.Event{Seq: i + 1, At: math.MaxInt64, Kind: procedure.EventReading, Value: v}); err != nil {
-			t.Fatal(err)
-		}
-	}
-	_, events, err := s.Run(r.Header().ID)
-	if err != nil || len(events) != len(values) {
-		t.Fatalf("%d events, %v; want %d", len(events), err, len(values))
-	}
-	for i, e := range events {
-		if math.Float64bits(e.Value) != math.Float64bits(values[i]) {
-			t.Errorf("%v came back as %x, want %x", values[i], math.Float64bits(e.Value), math.Float64bits(values[i]))
-		}
-	}
-}
-
-func TestEventsMustFollowOneAnother(t *testing.T) {
-	s := open(t, record.InMemory)
-	r, err := s.Begin(inventedHeader(0))
-	if err != nil {
-		t.Fatal(err)
-	}
-	events := inventedEvents(0, 5)
-	if err := r.Append(events[1]); !errors.Is(err, record.ErrSequence) {
-		t.Errorf("beginning at 2: %v, want ErrSequence", err)
-	}
-	if err := r.Append(events[0], events[2]); !errors.Is(err, record.ErrSequence) {
-		t.Errorf("1 then 3: %v, want ErrSequence", err)
-	}
-	if err := r.Append(procedure.Event{Kind: procedure.EventTick}); !errors.Is(err, record.ErrSequence) {
-		t.Errorf("a tick: %v, want ErrSequence", err)
-	}
-	if err := r.Append(events...); err != nil {
-		t.Error(err)
-	}
-	wantRun(t, s, 0, 5)
-}
-
-func TestIDs(t *testing.T) {
-	s := open(t, record.InMemory)
-	first, err := s.Begin(record.Header{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	second, err := s.Begin(record.Header{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if a, b := first.Header().ID, second.Header().ID; a == b || len(a) < 26 {
-		t.Errorf("ids %q and %q, want two of 26 letters and digits", a, b)
-	}
-	if _, err := s.Begin(record.Header{ID: first.Header().ID}); !errors.Is(err, record.ErrExists) {
-		t.Errorf("a taken id: %v, want ErrExists", err)
-	}
-	if _, _, err := s.Run("nobody"); !errors.Is(err, record.ErrNoRun) {
-		t.Errorf("an unknown id: %v, want ErrNoRun", err)
-	}
-}
-
-func TestListPages(t *testing.T) {
-	const runs = 25
-	s := store(t, record.InMemory, runs, 1)
-	var seen []string
-	page := record.Page{Limit: 10}
-	for {
-		list, err := s.Runs(record.Filter{}, page)
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		s := open(t, fresh())
+		values := []float64{math.NaN(), math.Float64frombits(0x7ff0000000000001), math.Inf(1), math.Inf(-1), math.Copysign(0, -1),
+			math.SmallestNonzeroFloat64, math.MaxFloat64, 0.1, 1, -3, 1 << 53}
+		r, err := s.Begin(record.Header{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(list) == 0 {
-			break
+		for i, v := range values {
+			if err := r.Append(procedure.Event{Seq: i + 1, At: math.MaxInt64, Kind: procedure.EventReading, Value: v}); err != nil {
+				t.Fatal(err)
+			}
 		}
-		for _, l := range list {
-			seen = append(seen, l.Header.ID)
+		_, events, err := s.Run(r.Header().ID)
+		if err != nil || len(events) != len(values) {
+			t.Fatalf("%d events, %v; want %d", len(events), err, len(values))
 		}
-		page.After = seen[len(seen)-1]
-	}
-	if len(seen) != runs {
-		t.Fatalf("%d runs listed, want %d", len(seen), runs)
-	}
-	for i, id := range seen {
-		if want := inventedHeader(runs - 1 - i).ID; id != want {
-			t.Errorf("place %d holds %s, want %s: newest first", i, id, want)
+		for i, e := range events {
+			if math.Float64bits(e.Value) != math.Float64bits(values[i]) {
+				t.Errorf("%v came back as %x, want %x", values[i], math.Float64bits(e.Value), math.Float64bits(values[i]))
+			}
 		}
-	}
+	})
+}
+
+func TestEventsMustFollowOneAnother(t *testing.T) {
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		s := open(t, fresh())
+		r, err := s.Begin(inventedHeader(0))
+		if err != nil {
+			t.Fatal(err)
+		}
+		events := inventedEvents(0, 5)
+		if err := r.Append(events[1]); !errors.Is(err, record.ErrSequence) {
+			t.Errorf("beginning at 2: %v, want ErrSequence", err)
+		}
+		if err := r.Append(events[0], events[2]); !errors.Is(err, record.ErrSequence) {
+			t.Errorf("1 then 3: %v, want ErrSequence", err)
+		}
+		if err := r.Append(procedure.Event{Kind: procedure.EventTick}); !errors.Is(err, record.ErrSequence) {
+			t.Errorf("a tick: %v, want ErrSequence", err)
+		}
+		if err := r.Append(events...); err != nil {
+			t.Error(err)
+		}
+		wantRun(t, s, 0, 5)
+	})
+}
+
+func TestIDs(t *testing.T) {
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		s := open(t, fresh())
+		first, err := s.Begin(record.Header{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		second, err := s.Begin(record.Header{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a, b := first.Header().ID, second.Header().ID; a == b || len(a) < 26 {
+			t.Errorf("ids %q and %q, want two of 26 letters and digits", a, b)
+		}
+		if _, err := s.Begin(record.Header{ID: first.Header().ID}); !errors.Is(err, record.ErrExists) {
+			t.Errorf("a taken id: %v, want ErrExists", err)
+		}
+		if _, _, err := s.Run("nobody"); !errors.Is(err, record.ErrNoRun) {
+			t.Errorf("an unknown id: %v, want ErrNoRun", err)
+		}
+	})
+}
+
+func TestListPages(t *testing.T) {
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		const runs = 25
+		s := store(t, fresh(), runs, 1)
+		var seen []string
+		page := record.Page{Limit: 10}
+		for {
+			list, err := s.Runs(record.Filter{}, page)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(list) == 0 {
+				break
+			}
+			for _, l := range list {
+				seen = append(seen, l.Header.ID)
+			}
+			page.After = seen[len(seen)-1]
+		}
+		if len(seen) != runs {
+			t.Fatalf("%d runs listed, want %d", len(seen), runs)
+		}
+		for i, id := range seen {
+			if want := inventedHeader(runs - 1 - i).ID; id != want {
+				t.Errorf("place %d holds %s, want %s: newest first", i, id, want)
+			}
+		}
+	})
 }
 
 func TestListFilters(t *testing.T) {
-	s := store(t, record.InMemory, 9, 1)
-	unfinished := inventedHeader(9)
-	unfinished.Aircraft, unfinished.Phase = "brindle-100", procedure.Perform
-	if _, err := s.Begin(unfinished); err != nil {
-		t.Fatal(err)
-	}
-	for _, c := range []struct {
-		name   string
-		filter record.Filter
-		want   int
-	}{
-		{"all", record.Filter{}, 10},
-		{"one aircraft", record.Filter{Aircraft: "brindle-180"}, 9},
-		{"one flow of it", record.Filter{Aircraft: "brindle-180", Flow: "warm"}, 3},
-		{"one phase", record.Filter{Phase: procedure.Perform}, 1},
-		{"one outcome", record.Filter{Outcome: procedure.Started}, 9},
-		{"from the fourth on", record.Filter{From: inventedHeader(3).Started}, 7},
-		{"before the fourth", record.Filter{To: inventedHeader(3).Started}, 3},
-		{"nobody's", record.Filter{Aircraft: "none"}, 0},
-	} {
-		list, err := s.Runs(c.filter, record.Page{})
-		if err != nil || len(list) != c.want {
-			t.Errorf("%s: %d runs, %v; want %d", c.name, len(list), err, c.want)
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		s := store(t, fresh(), 9, 1)
+		unfinished := inventedHeader(9)
+		unfinished.Aircraft, unfinished.Phase = "brindle-100", procedure.Perform
+		if _, err := s.Begin(unfinished); err != nil {
+			t.Fatal(err)
 		}
-	}
+		for _, c := range []struct {
+			name   string
+			filter record.Filter
+			want   int
+		}{
+			{"all", record.Filter{}, 10},
+			{"one aircraft", record.Filter{Aircraft: "brindle-180"}, 9},
+			{"one flow of it", record.Filter{Aircraft: "brindle-180", Flow: "warm"}, 3},
+			{"one phase", record.Filter{Phase: procedure.Perform}, 1},
+			{"one outcome", record.Filter{Outcome: procedure.Started}, 9},
+			{"from the fourth on", record.Filter{From: inventedHeader(3).Started}, 7},
+			{"before the fourth", record.Filter{To: inventedHeader(3).Started}, 3},
+			{"nobody's", record.Filter{Aircraft: "none"}, 0},
+		} {
+			list, err := s.Runs(c.filter, record.Page{})
+			if err != nil || len(list) != c.want {
+				t.Errorf("%s: %d runs, %v; want %d", c.name, len(list), err, c.want)
+			}
+		}
+	})
 }
 
 // A person's runs must be gone for good: not in the file, nor in its log.
@@ -285,27 +297,31 @@ func TestDeletedRunLeavesNoTrace(t *testing.T) {
 }
 
 func TestClosedStore(t *testing.T) {
-	s := store(t, record.InMemory, 1, 1)
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
-	if _, err := s.Runs(record.Filter{}, record.Page{}); !errors.Is(err, record.ErrClosed) {
-		t.Errorf("list: %v, want ErrClosed", err)
-	}
-	if err := s.Close(); err != nil {
-		t.Errorf("closed twice: %v", err)
-	}
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		s := store(t, fresh(), 1, 1)
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := s.Runs(record.Filter{}, record.Page{}); !errors.Is(err, record.ErrClosed) {
+			t.Errorf("list: %v, want ErrClosed", err)
+		}
+		if err := s.Close(); err != nil {
+			t.Errorf("closed twice: %v", err)
+		}
+	})
 }
 
 func TestStartedIsStoredInUTC(t *testing.T) {
-	s := open(t, record.InMemory)
-	started := time.Date(2026, 3, 1, 9, 0, 0, 1, time.FixedZone("east", 3600))
-	r, err := s.Begin(record.Header{Started: started})
-	if err != nil {
-		t.Fatal(err)
-	}
-	h, _, err := s.Run(r.Header().ID)
-	if want := time.Date(2026, 3, 1, 8, 0, 0, 1, time.UTC); err != nil || h.Started != want {
-		t.Errorf("%v, %v; want %v", h.Started, err, want)
-	}
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		s := open(t, fresh())
+		started := time.Date(2026, 3, 1, 9, 0, 0, 1, time.FixedZone("east", 3600))
+		r, err := s.Begin(record.Header{Started: started})
+		if err != nil {
+			t.Fatal(err)
+		}
+		h, _, err := s.Run(r.Header().ID)
+		if want := time.Date(2026, 3, 1, 8, 0, 0, 1, time.UTC); err != nil || h.Started != want {
+			t.Errorf("%v, %v; want %v", h.Started, err, want)
+		}
+	})
 }
