@@ -272,8 +272,16 @@ func (s *shell) review(d review.Debriefing, again func(), next way) {
 		o.Replay = func() { s.replay(d.ID) }
 	}
 	screen := review.New(d, o)
-	s.page("Debrief", screen.Content(), screen.Focus)
+	s.page("Debrief", screen.Content(), func(w fyne.Window) {
+		// The key that ended the run came from the display server, ahead of the
+		// toolkit's own event for it: that one must not press a button here.
+		w.Canvas().Unfocus()
+		time.AfterFunc(keyEcho, func() { fyne.Do(func() { screen.Focus(w) }) })
+	})
 }
+
+// keyEcho is how long the toolkit's own event may follow a stamped one.
+const keyEcho = 400 * time.Millisecond
 
 // replay shows a past run again as it was flown.
 func (s *shell) replay(id string) {

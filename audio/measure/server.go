@@ -30,6 +30,7 @@ func startServer() (*server, error) {
 	}
 	s := &server{dir: dir}
 	os.Setenv("PULSE_SERVER", "unix:"+s.socket())
+	os.Unsetenv("PULSE_SINK") // another server's sink is not on this one
 	if err := s.start(); err != nil {
 		s.close()
 		return nil, err
