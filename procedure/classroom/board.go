@@ -138,7 +138,7 @@ func need(r *Row, now time.Duration) Need {
 		return NeedUnsafe
 	case !r.Here, now-r.HeardAt > silentAfter:
 		return NeedAway
-	case l.Done && l.Outcome == procedure.Started:
+	case l.Done && (l.Outcome == procedure.Started || l.Outcome == procedure.Stopped):
 		return NeedFinished
 	case l.Overdue >= stuckAfter:
 		return NeedLost

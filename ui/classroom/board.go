@@ -51,6 +51,7 @@ type Board struct {
 	board   *panel.Board
 	sheet   *sheet
 	head    *panel.Cell[headState]
+	invite  *panel.Cell[headState] // while nobody is here yet
 	tiles   []*panel.Cell[tileState]
 	at      []classroom.StationID // which station each tile shows
 	grid    panel.Rect
@@ -72,6 +73,7 @@ func NewBoard(o BoardOptions) *Board {
 	b := &Board{o: o, byHelp: true, columns: 3, rows: 2}
 	b.board = panel.NewBoard(o.Theme, b.arrange, func(*panel.Pen) {})
 	b.head = panel.NewInlay(b.board, b.paintHead)
+	b.invite = panel.NewInlay(b.board, b.paintInvitation)
 	for range tilesAtMost {
 		var c *panel.Cell[tileState]
 		c = panel.NewCell(b.board, func(p *panel.Pen, s tileState) { b.paintTile(p, c.Area, s) })
@@ -141,6 +143,7 @@ func (b *Board) arrange(w, h float64) {
 	const gap = 12
 	tw := (b.grid.W - gap*float64(b.columns-1)) / float64(b.columns)
 	th := (b.grid.H - gap*float64(b.rows-1)) / float64(b.rows)
+	b.invite.Area = b.grid
 	for i, c := range b.tiles {
 		if i >= b.rows*b.columns {
 			c.Area = panel.Rect{}
@@ -182,7 +185,13 @@ func (b *Board) Refresh() {
 		b.at[i] = rows[i].Station
 		c.Show(tileOf(rows[i], b.o.Public))
 	}
-	b.head.Show(b.headNow())
+	head := b.headNow()
+	b.head.Show(head)
+	if len(rows) == 0 && head.address != "" {
+		b.invite.Show(headState{address: head.address, code: head.code})
+	} else {
+		b.invite.Hide()
+	}
 	b.board.Commit()
 	if d, ok := b.o.Class.Drill(); ok && b.pause != nil {
 		text := "Pause all"
@@ -226,7 +235,7 @@ func (b *Board) headNow() headState {
 	}
 	if d, ok := b.o.Class.Drill(); ok {
 		h.drill = b.o.FlowTitle(d.Situation) + ", " + string(d.Mode)
-		h.state = stateWord(d, t)
+		h.state = stateWord(d, t) + "     "
 	}
 	if n := b.o.Class.Notices(); len(n) > 0 && !b.o.Public {
 		h.notice = n[len(n)-1]
@@ -251,7 +260,7 @@ func (b *Board) paintHead(p *panel.Pen, h headState) {
 	w := b.head.Area.W
 	p.Text(h.class, 24, 34, panel.Start, panel.Title, t.Ink)
 	p.Text(h.drill, 24, 66, panel.Start, panel.Head.Sized(24), t.Ink)
-	p.Text(h.state+"     "+h.counts, 24, 94, panel.Start, panel.Lead, t.Ink2)
+	p.Text(h.state+h.counts, 24, 94, panel.Start, panel.Lead, t.Ink2)
 	if h.notice != "" {
 		p.Text(p.Clip(h.notice, panel.Small, w*0.55), 24, 113, panel.Start, panel.Small, t.Caution)
 	}
@@ -262,6 +271,15 @@ func (b *Board) paintHead(p *panel.Pen, h headState) {
 	p.Text("JOIN", w-24, 24, panel.End, panel.Group, t.Ink3)
 	p.Text(h.address, w-24, 58, panel.End, panel.Head, t.Ink)
 	p.Text(h.code, w-24, 96, panel.End, panel.Head.Sized(28), t.Ink)
+}
+
+// paintInvitation says how to join, as large as it can be read.
+func (b *Board) paintInvitation(p *panel.Pen, h headState) {
+	t, r := b.o.Theme, b.invite.Area
+	x, y := r.X+r.W/2, r.Y+r.H/2
+	p.Text("Join this class", x, y-120, panel.Middle, panel.Head, t.Ink2)
+	p.Text(h.address, x, y-30, panel.Middle, panel.Numeral, t.Ink)
+	p.Text(h.code, x, y+60, panel.Middle, p.Fit(h.code, panel.Numeral, r.W, 24), t.Ink)
 }
 
 // tileState is one station's tile.
@@ -311,6 +329,8 @@ func wordFor(r classroom.Row) string {
 		return "cannot fly this"
 	case l.Done && l.Outcome == procedure.Started:
 		return "✓ started"
+	case l.Done && l.Outcome == procedure.Stopped:
+		return "✓ stopped rightly"
 	case l.Done && l.Outcome == procedure.NotStarted:
 		return "○ not started"
 	case l.Done:

@@ -2,6 +2,7 @@ package classroom
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -51,6 +52,8 @@ type Debrief struct {
 
 // NewDebrief makes the screen.
 func NewDebrief(o DebriefOptions) *Debrief {
+	// A branch that nobody took is nothing to speak of.
+	o.Report.Steps = slices.DeleteFunc(slices.Clone(o.Report.Steps), func(s classroom.StepSpread) bool { return s.Reached == 0 })
 	d := &Debrief{o: o, content: container.NewStack()}
 	d.board = panel.NewBoard(o.Theme, d.arrange, func(*panel.Pen) {})
 	d.table = panel.NewInlay(d.board, d.paint)

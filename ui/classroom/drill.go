@@ -44,7 +44,7 @@ type Chooser struct {
 
 var (
 	modes      = []classroom.Mode{classroom.Together, classroom.OwnPace}
-	modeNames  = []string{"Together, from one go", "Own pace"}
+	modeNames  = []string{"Together", "Own pace"}
 	phases     = []procedure.Phase{procedure.Evaluate, procedure.Perform, procedure.Demonstrate}
 	phaseNames = []string{"Evaluate", "Perform", "Demonstrate"}
 	airs       = []float64{-20, -10, -5, 0, 5, 10, 15, 20, 25, 30, 35, 40}

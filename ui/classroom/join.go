@@ -1,7 +1,9 @@
 package classroom
 
 import (
+	"errors"
 	"fmt"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -24,20 +26,22 @@ type JoinOptions struct {
 	Back   func()
 }
 
+var errNoAddress = errors.New("type the address as the projector shows it")
+
 // Join is where a student joins a class.
 type Join struct {
 	o       JoinOptions
 	address *widget.Entry
 	code    *widget.Entry
 	name    *widget.Entry
-	problem *canvas.Text
+	problem *message
 	content *fyne.Container
 }
 
 // NewJoin makes the screen.
 func NewJoin(o JoinOptions) *Join {
 	t := o.Theme
-	s := &Join{o: o, address: widget.NewEntry(), code: widget.NewEntry(), name: widget.NewEntry(), problem: control.Text("", control.Label, fonts.WeightMedium, t.Caution)}
+	s := &Join{o: o, address: widget.NewEntry(), code: widget.NewEntry(), name: widget.NewEntry(), problem: newMessage(t)}
 	s.address.SetPlaceHolder("192.168.1.20:4477")
 	s.code.SetPlaceHolder("482 913 and three words")
 	s.name.SetPlaceHolder("Your name, or the number of your place")
@@ -49,7 +53,7 @@ func NewJoin(o JoinOptions) *Join {
 	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
 	labels := []*canvas.Text{control.Heading("ADDRESS", t), control.Heading("CODE", t), control.Heading("NAME OR PLACE", t)}
 	entries := []*widget.Entry{s.address, s.code, s.name}
-	children := []fyne.CanvasObject{title, note, join, back, s.problem}
+	children := []fyne.CanvasObject{title, note, join, back, s.problem.box}
 	for i := range labels {
 		children = append(children, labels[i], entries[i])
 	}
@@ -67,13 +71,13 @@ func NewJoin(o JoinOptions) *Join {
 		y := float32(116)
 		for i := range labels {
 			control.PutText(labels[i], edge, y)
-			control.Put(entries[i], edge, y+22, w, 46)
+			control.Put(entries[i], edge, y+22, w, 38)
 			y += 88
 		}
 		control.Put(join, edge, y+4, 180, 52)
 		control.Put(back, edge+196, y+7, 110, 46)
-		control.PutText(s.problem, edge, y+72)
-		y += 112
+		s.problem.put(edge, y+68, w)
+		y += 124
 		for _, r := range rows {
 			control.Put(r, edge, y, w, 64)
 			y += 74
@@ -99,8 +103,7 @@ func (s *Join) join() {
 	code, err := classroom.ParseJoinCode(s.code.Text)
 	switch {
 	case s.address.Text == "":
-		s.problem.Text = "Type the address as the projector shows it."
-		s.problem.Refresh()
+		s.say(errNoAddress)
 		return
 	case err == nil:
 		err = s.o.Join(s.address.Text, code, s.name.Text)
@@ -109,11 +112,10 @@ func (s *Join) join() {
 }
 
 func (s *Join) say(err error) {
-	s.problem.Text = ""
+	s.problem.text = ""
 	if err != nil {
-		s.problem.Text = err.Error()
+		s.problem.text = err.Error()
 	}
-	s.problem.Refresh()
 	s.content.Refresh()
 }
 
@@ -133,7 +135,7 @@ type Wait struct {
 	place   *canvas.Text
 	drill   *canvas.Text
 	state   *canvas.Text
-	notice  *canvas.Text
+	notice  *message
 	begin   *control.Button
 	content *fyne.Container
 }
@@ -144,7 +146,7 @@ func NewWait(o WaitOptions) *Wait {
 	s := &Wait{o: o,
 		class: control.Text("", control.Body, fonts.WeightSemiBold, t.Ink2), place: control.Text("", 64, fonts.WeightBold, t.Ink),
 		drill: control.Text("", control.Title, fonts.WeightBold, t.Ink), state: control.Text("", control.Body, fonts.WeightRegular, t.Ink2),
-		notice: control.Text("", control.Label, fonts.WeightMedium, t.Caution)}
+		notice: newMessage(t)}
 	s.begin = control.NewButton(t, "Begin", "↵", control.Primary, o.Begin)
 	leave := control.NewButton(t, "Leave the class", "", control.Quiet, o.Leave)
 	s.content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
@@ -154,9 +156,9 @@ func NewWait(o WaitOptions) *Wait {
 		control.PutText(s.drill, edge, 190)
 		control.PutText(s.state, edge, 238)
 		control.Put(s.begin, edge, 290, 220, 60)
-		control.PutText(s.notice, edge, z.Height-120)
+		s.notice.put(edge, z.Height-132, z.Width-2*edge)
 		control.Put(leave, edge, z.Height-72, 190, 46)
-	}, s.class, s.place, s.drill, s.state, s.begin, s.notice, leave)
+	}, s.class, s.place, s.drill, s.state, s.begin, s.notice.box, leave)
 	s.Refresh()
 	return s
 }
@@ -183,7 +185,7 @@ func (s *Wait) Refresh() {
 		s.drill.Text = "Wait for the instructor"
 	}
 	s.state.Text = waitWords(st)
-	s.notice.Text = st.Notice
+	s.notice.text = st.Notice
 	s.begin.Disable(!st.MayBegin)
 	if st.MayBegin {
 		s.begin.Show()
@@ -208,7 +210,7 @@ func waitWords(st classroom.Status) string {
 	if st.Waiting > 0 {
 		text += fmt.Sprintf("  %d events of your runs are kept here and still to be delivered.", st.Waiting)
 	} else if st.Connected && st.State != classroom.Announced {
-		text += "  Everything is delivered."
+		text = strings.TrimSpace(text + "  Everything is delivered.")
 	}
 	return text
 }

@@ -2,7 +2,6 @@ package classroom
 
 import (
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
@@ -36,14 +35,14 @@ type Open struct {
 	o       OpenOptions
 	name    *widget.Entry
 	network *control.Choice
-	problem *canvas.Text
+	problem *message
 	content *fyne.Container
 }
 
 // NewOpen makes the screen.
 func NewOpen(o OpenOptions) *Open {
 	t := o.Theme
-	s := &Open{o: o, name: widget.NewEntry(), problem: control.Text("", control.Label, fonts.WeightMedium, t.Caution)}
+	s := &Open{o: o, name: widget.NewEntry(), problem: newMessage(t)}
 	s.name.SetPlaceHolder("Tuesday, first hour")
 	s.name.OnSubmitted = func(string) { s.open() }
 	title := control.Text("A class", control.Title, fonts.WeightBold, t.Ink)
@@ -52,12 +51,12 @@ func NewOpen(o OpenOptions) *Open {
 	for _, n := range o.Networks {
 		names = append(names, n.Host+" ("+n.Name+")")
 	}
-	children := []fyne.CanvasObject{title, h1, h2, h3, s.name, s.problem}
+	children := []fyne.CanvasObject{title, h1, h2, h3, s.name, s.problem.box}
 	if len(names) > 0 {
 		s.network = control.NewChoice(t, names, 0, nil)
 		children = append(children, s.network)
 	} else {
-		s.problem.Text = "This machine is on no network: one machine still works."
+		s.problem.text = "This machine is on no network: one machine still works."
 	}
 	open := control.NewButton(t, "Open the class", "↵", control.Primary, s.open)
 	aloud := control.NewButton(t, "One machine, no network", "", control.Plain, o.Aloud)
@@ -78,13 +77,13 @@ func NewOpen(o OpenOptions) *Open {
 		x2 := float32(edge) + w + gap
 		control.PutText(title, edge, 24)
 		control.PutText(h1, edge, 92)
-		control.Put(s.name, edge, 114, w, 46)
+		control.Put(s.name, edge, 114, w, 38)
 		control.PutText(h2, edge, 184)
 		if s.network != nil {
 			control.Put(s.network, edge, 206, w, 46)
 		}
 		control.Put(open, edge, 284, 240, 56)
-		control.PutText(s.problem, edge, 356)
+		s.problem.put(edge, 356, w)
 		control.Put(aloud, edge, z.Height-76, 250, 46)
 		control.Put(join, edge+266, z.Height-76, 220, 46)
 		control.PutText(h3, x2, 92)
@@ -115,10 +114,9 @@ func (s *Open) open() {
 }
 
 func (s *Open) say(err error) {
-	s.problem.Text = ""
+	s.problem.text = ""
 	if err != nil {
-		s.problem.Text = err.Error()
+		s.problem.text = err.Error()
 	}
-	s.problem.Refresh()
 	s.content.Refresh()
 }

@@ -1,0 +1,174 @@
+package classroom
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+
+	"kickover/procedure"
+	"kickover/procedure/classroom"
+	"kickover/ui/theme"
+)
+
+// room is a class as a board sees it.
+type room struct {
+	rows  []classroom.Row
+	drill *classroom.Drill
+}
+
+func (r *room) Class() classroom.Class    { return classroom.Class{Name: "Tuesday"} }
+func (r *room) Rows(bool) []classroom.Row { return r.rows }
+func (r *room) Tally() classroom.Tally    { return classroom.Tally{Here: len(r.rows)} }
+func (r *room) JoinCode() classroom.JoinCode {
+	return classroom.JoinCode{Digits: "482913", Words: [3]string{"abandon", "ability", "able"}}
+}
+func (r *room) Addresses() []string { return []string{"192.0.2.7:4477"} }
+func (r *room) Notices() []string   { return []string{"Station 3 was cut off."} }
+func (r *room) Drill() (classroom.Drill, bool) {
+	if r.drill == nil {
+		return classroom.Drill{}, false
+	}
+	return *r.drill, true
+}
+
+func show(t *testing.T, c fyne.CanvasObject) {
+	t.Helper()
+	w := test.NewTempWindow(t, c)
+	w.SetPadded(false)
+	w.Resize(fyne.NewSize(1280, 800))
+}
+
+func thirty() *room {
+	r := &room{}
+	for n := range 30 {
+		r.rows = append(r.rows, classroom.Row{Station: classroom.StationID(strings.Repeat("A", n+1)), Number: n + 1, Name: "Ada", Here: true})
+	}
+	return r
+}
+
+// A tile that is pressed opens the station that it shows, also after the order
+// has changed.
+func TestATileOpensItsStation(t *testing.T) {
+	test.NewTempApp(t)
+	r := thirty()
+	var opened classroom.StationID
+	b := NewBoard(BoardOptions{Theme: theme.Dusk, Class: r, FlowTitle: func(classroom.Situation) string { return "Cold start" }, Open: func(s classroom.StationID) { opened = s }})
+	show(t, b.Content())
+	b.Refresh()
+	for _, i := range []int{0, 7, 29} {
+		a := b.tiles[i].Area
+		b.tapped(a.X+a.W/2, a.Y+a.H/2)
+		if opened != r.rows[i].Station {
+			t.Errorf("tile %d opened %q", i, opened)
+		}
+	}
+	r.rows[0], r.rows[29] = r.rows[29], r.rows[0]
+	b.Refresh()
+	a := b.tiles[0].Area
+	b.tapped(a.X+5, a.Y+5)
+	if opened != r.rows[0].Station {
+		t.Errorf("after another order the first tile opened %q", opened)
+	}
+}
+
+// What a projector shows has no name on it, and no sentence for the instructor.
+func TestTheProjectorShowsNoNames(t *testing.T) {
+	test.NewTempApp(t)
+	r := thirty()
+	b := NewBoard(BoardOptions{Theme: theme.Dusk, Class: r, Public: true, FlowTitle: func(classroom.Situation) string { return "" }})
+	if len(b.buttons) != 0 {
+		t.Error("it has buttons")
+	}
+	if h := b.headNow(); h.notice != "" || h.code != "482 913 abandon ability able" || h.address != "192.0.2.7:4477" {
+		t.Errorf("%+v", h)
+	}
+	if s := tileOf(r.rows[0], true); s.name != "" {
+		t.Errorf("%+v", s)
+	}
+	if s := tileOf(r.rows[0], false); s.name != "Ada" {
+		t.Errorf("%+v", s)
+	}
+}
+
+func TestWhatATileSays(t *testing.T) {
+	s := tileOf(classroom.Row{Number: 4, Here: true, Need: classroom.NeedUnsafe, Live: classroom.Live{Run: "r", Step: 4, Steps: 18, Title: "Crank",
+		Overdue: 2700 * time.Millisecond, Prime: 4250 * time.Millisecond, Tries: 2, Unsafe: 1, Breach: procedure.BreachBrakesOff, Engine: "cranking"}}, true)
+	if s.step != "5/18" || s.late != "+2 s" || s.prime != "prime 4.2 s" || s.tries != "attempt 2" || s.unsafe != string(procedure.BreachBrakesOff) || s.word != "cranking" {
+		t.Errorf("%+v", s)
+	}
+}
+
+// Every shape of class has room for all its tiles inside the board.
+func TestTilesFit(t *testing.T) {
+	for n := range tilesAtMost + 1 {
+		if c, r := shape(n); c*r < n {
+			t.Errorf("%d stations on %d by %d", n, c, r)
+		}
+	}
+}
+
+// The student is told at once what is wrong with what was typed, and what was
+// typed stays.
+func TestJoinSaysWhatIsWrong(t *testing.T) {
+	test.NewTempApp(t)
+	calls := 0
+	j := NewJoin(JoinOptions{Theme: theme.Dusk, Join: func(string, classroom.JoinCode, string) error {
+		calls++
+		return errors.New("this folder cannot be written")
+	}})
+	show(t, j.Content())
+	j.join()
+	if j.problem.text != errNoAddress.Error() {
+		t.Errorf("%q", j.problem.text)
+	}
+	j.address.SetText("192.0.2.7:4477")
+	j.code.SetText("482913 abandon")
+	j.join()
+	if j.problem.text != classroom.ErrJoinCode.Error() || calls != 0 || j.code.Text != "482913 abandon" {
+		t.Errorf("%q, %d calls", j.problem.text, calls)
+	}
+	j.code.SetText("482913 aban abil able")
+	j.join()
+	if j.problem.text != "this folder cannot be written" || calls != 1 {
+		t.Errorf("%q, %d calls", j.problem.text, calls)
+	}
+}
+
+// With one machine the step stays hidden until it is asked for, so that the
+// class has to know it.
+func TestAloudHidesTheStep(t *testing.T) {
+	test.NewTempApp(t)
+	now := time.Duration(0)
+	f := &procedure.Flow{Title: "Cold start", Steps: []procedure.Step{{ID: "a", Title: "Brakes held"}, {ID: "b", Title: "Battery on"}}}
+	kept := 0
+	a := NewAloud(AloudOptions{Theme: theme.Dusk, Flow: f, Now: func() time.Duration { now += time.Second; return now }, Keep: func(*classroom.Aloud) { kept++ }})
+	show(t, a.Content())
+	if a.step.Text != "?" {
+		t.Errorf("it shows %q", a.step.Text)
+	}
+	a.reveal.Tapped(nil)
+	if a.step.Text != "Brakes held" {
+		t.Errorf("it shows %q", a.step.Text)
+	}
+	a.taps[0].Tapped(nil)
+	a.taps[2].Tapped(nil)
+	a.taps[1].Tapped(nil)
+	if a.step.Text != "All called" || a.hint.Text != "1 called at once, 0 slowly, 1 wrong first." || kept != 3 {
+		t.Errorf("%q, %q, %d kept", a.step.Text, a.hint.Text, kept)
+	}
+}
+
+// A position that is shorter than the aeroplane, or from a drill with another
+// flow, is shown as far as it goes.
+func TestSnapshotOfAPoorPosition(t *testing.T) {
+	lib := &procedure.Library{Aircraft: &procedure.Aircraft{Controls: []procedure.Control{{ID: "x", Kind: procedure.Lever, Travel: 80}, {ID: "y", Kind: procedure.Lever, Travel: 1}}, Instruments: []procedure.Instrument{{ID: "i"}}},
+		Flows: []*procedure.Flow{{ID: "cold", Steps: []procedure.Step{{ID: "a"}}}}}
+	n := snapshot(lib, classroom.Drill{Situation: classroom.Situation{Flow: "cold"}}, classroom.Live{Step: 9, Steps: 12})
+	if n.Present != 1 || len(n.Positions) != 2 || len(n.Readings) != 1 {
+		t.Errorf("%+v", n)
+	}
+}
