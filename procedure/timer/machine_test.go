@@ -509,6 +509,20 @@ func TestALongRestAfterTheLast(t *testing.T) {
 	}
 }
 
+// Past the oil's time the screen says what to do, and the button is still there
+// to say that the pressure came.
+func TestNoOilPressureIsShown(t *testing.T) {
+	m := mustMachine(t, setup())
+	run(m, parse(t, toRunning))
+	if v := m.View(49 * sec); v.Warning != "" || v.Clock.Over {
+		t.Errorf("at the last moment of the thirty seconds it says %q", v.Warning)
+	}
+	run(m, parse(t, "50s tick"))
+	if v := m.View(50 * sec); v.Warning != "No oil pressure. Mixture to cut-off." || v.Head != "Mixture to cut-off" || v.Button.Text != "IN THE GREEN" {
+		t.Errorf("warning %q, head %q, button %q", v.Warning, v.Head, v.Button.Text)
+	}
+}
+
 // A press and release that arrive after a younger tick keep their own times.
 func TestLateEventsKeepTheirTimes(t *testing.T) {
 	m := mustMachine(t, setup())

@@ -344,7 +344,8 @@ func (m *Machine) showOil(v *View, at time.Duration) {
 		v.Head, v.Lines = v.Lines[0], v.Lines[1:]
 	}
 	if left < 0 {
-		v.Clock.Over, v.Button.Warn = true, true
+		v.Clock.Over, v.Button.Hold = true, "engine stopped"
+		v.Over, v.Head, v.Lines = "Now", "Mixture to cut-off", []string{"unless the gauge is in the green"}
 		v.Warning = procedure.BreachNoOil.Warning().Caption
 	}
 }

@@ -29,7 +29,11 @@ func watchOf(p *picture) watchState {
 	case timer.Armed, timer.Cranking, timer.Asking:
 		s.Limit = true
 	}
-	s.Text, s.Sub = numeral(c.Elapsed, c.Down, c.Sub)
+	sub := c.Sub
+	if c.Label == "RUNNING" && c.Elapsed < 100*time.Second {
+		sub = "seconds " + sub
+	}
+	s.Text, s.Sub = numeral(c.Elapsed, c.Down, sub)
 	switch {
 	case s.rested:
 		s.Text = "✓"
