@@ -14,22 +14,29 @@ import (
 	"kickover/procedure/powerplant"
 )
 
-func survey(t testing.TB) *planner.Survey {
+func brindle180(t testing.TB) *planner.Aeroplane {
 	t.Helper()
 	libraries, err := flowfile.Load(assets.Library())
 	if err != nil {
 		t.Fatal(err)
 	}
-	var a *planner.Aeroplane
 	for _, l := range libraries {
 		if l.Aircraft.ID == "brindle-180" {
-			if a, err = planner.NewAeroplane(l); err != nil {
+			a, err := planner.NewAeroplane(l)
+			if err != nil {
 				t.Fatal(err)
 			}
+			return a
 		}
 	}
+	t.Fatal("there is no brindle-180")
+	return nil
+}
+
+func survey(t testing.TB) *planner.Survey {
+	t.Helper()
 	s, err := planner.Question{
-		Aeroplane: a, Conditions: powerplant.Conditions{OATCelsius: 10, SinceShutdown: 45 * time.Minute},
+		Aeroplane: brindle180(t), Conditions: powerplant.Conditions{OATCelsius: 10, SinceShutdown: 45 * time.Minute},
 		Temperatures: []float64{-10, 30}, Primes: []float64{0.5, 1.5, 4, 7}, Precision: planner.Precision{Most: 60}, Seed: 5,
 	}.Map()
 	if err != nil {
