@@ -30,6 +30,14 @@ type Signs struct {
 	Targets    []Target
 	Conditions []Condition
 	For        time.Duration // how long they stand before an eye may be sure
+	Cold       *ColdSigns
+}
+
+// ColdSigns replaces how long signs must stand when the outside air is colder:
+// cold oil is slow to show its pressure.
+type ColdSigns struct {
+	BelowCelsius float64
+	For          time.Duration
 }
 
 // Taken is a drill that was begun.
@@ -127,7 +135,7 @@ func (r *Run) noteSigns() {
 		case holds && w.since < 0:
 			w.since = r.now
 		case !holds && w.since >= 0:
-			if !w.quiet && r.now-w.since >= w.flow.Signs.For {
+			if !w.quiet && r.now-w.since >= r.sureAfter(w) {
 				w.stood, w.from, w.goneAt = true, w.since, r.now
 			}
 			w.since, w.alerted, w.quiet = -1, false, false
@@ -163,12 +171,21 @@ func (r *Run) signsHold(s *Signs) bool {
 	return true
 }
 
+// sureAfter is how long the signs must stand in this air.
+func (r *Run) sureAfter(w *watched) time.Duration {
+	s := w.flow.Signs
+	if s.Cold != nil && r.setup.OATCelsius < s.Cold.BelowCelsius {
+		return s.Cold.For
+	}
+	return s.For
+}
+
 // stands reports whether the drill is called for now, and since when.
 func (r *Run) stands(w *watched) (time.Duration, bool) {
 	switch {
 	case r.under(w):
 		return 0, false
-	case w.since >= 0 && r.now-w.since >= w.flow.Signs.For:
+	case w.since >= 0 && r.now-w.since >= r.sureAfter(w):
 		return w.since, true
 	case w.stood && r.now-w.goneAt <= signsLinger:
 		return w.from, true
@@ -263,7 +280,7 @@ func (r *Run) dueDrills(consider func(time.Duration, func())) {
 		if w.since < 0 || r.under(w) {
 			continue
 		}
-		sure := w.since + w.flow.Signs.For
+		sure := w.since + r.sureAfter(w)
 		switch r.setup.Phase {
 		case Demonstrate:
 			consider(sure, func() { r.beginDrill(w.flow, w.since, 0, true) })

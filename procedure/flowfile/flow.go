@@ -118,14 +118,19 @@ func (read *readFlow) drill(f *fields, a *procedure.Aircraft) {
 
 func readSigns(r *report, n *node, a *procedure.Aircraft) *procedure.Signs {
 	s := &procedure.Signs{}
-	f := group(r, n, "signs", "engine", "set", "reads", "for")
+	f := group(r, n, "signs", "engine", "set", "reads", "for", "cold_for")
 	if at := f.get("engine"); at != nil {
 		s.Engine = procedure.EngineState(word(r, at, "what an engine does",
 			string(procedure.EngineStill), string(procedure.EngineCranking), string(procedure.EngineRuns)))
 	}
 	s.Targets = readTargets(r, f.get("set"), a, "")
-	s.Conditions = readConditions(r, f.need("reads", "{ oil_pressure: { max: 20 kPa } }"), a)
+	s.Conditions = readReadings(r, f.need("reads", "{ oil_pressure: { max: 20 kPa } }"), a, nil)
 	s.For = positive(r, f.need("for", "2 s"))
+	if at := f.get("cold_for"); at != nil {
+		c := group(r, at, "a time in the cold", "below", "for")
+		below, _ := quantity(r, c.need("below", "-10 degC"), "temperature", "-10 degC")
+		s.Cold = &procedure.ColdSigns{BelowCelsius: below, For: positive(r, c.need("for", "40 s"))}
+	}
 	return s
 }
 

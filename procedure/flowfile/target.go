@@ -160,8 +160,14 @@ func round(p procedure.Position) procedure.Position {
 	return procedure.Position(math.Round(float64(p)*1e6) / 1e6)
 }
 
-// readConditions reads "reads": instruments and what each must show.
+// readConditions reads "reads" of a step: instruments and what each must show.
 func readConditions(r *report, n *node, a *procedure.Aircraft) []procedure.Condition {
+	return readReadings(r, n, a, checkVolts)
+}
+
+// readReadings reads instruments and what each shows; check, if any, looks at
+// each besides.
+func readReadings(r *report, n *node, a *procedure.Aircraft, check func(*report, *node, procedure.Condition, *procedure.Aircraft)) []procedure.Condition {
 	if n == nil {
 		return nil
 	}
@@ -181,7 +187,9 @@ func readConditions(r *report, n *node, a *procedure.Aircraft) []procedure.Condi
 			r.complain(e.key, fmt.Sprintf("no panel of the %s shows the %s", a.Name, i.ID), "take it out of \"hides\" of one panel, or check another instrument")
 		}
 		if c, ok := readCondition(r, e.value, i); ok {
-			checkVolts(r, e.value, c, a)
+			if check != nil {
+				check(r, e.value, c, a)
+			}
 			conditions = append(conditions, c)
 		}
 	}
