@@ -226,6 +226,53 @@ var scenarios = []scenario{
 		breach: "starter not rested", outcome: procedure.EndUnsafe,
 	},
 	{
+		name:   "no oil pressure, and shut down for it",
+		script: "0s fault no_oil_pressure\n0s reading oil_pressure 0\n" + toSettled + "40s mixture 0\n41s signal dies\n42s ignition off\n43s battery off",
+		want:   cut(with(), "oil") + " no-oil-cut=on_time no-oil-off=on_time", outcome: procedure.Stopped,
+	},
+	{
+		name:   "no oil pressure, and shut down before anybody could know",
+		script: "0s fault no_oil_pressure\n0s reading oil_pressure 0\n" + toSettled + "30s mixture 0\n31s signal dies",
+		want:   cut(with(), "oil") + " oil=missed", outcome: procedure.NotStarted,
+	},
+	{
+		name:   "shut down for oil pressure that a slow gauge did not show yet",
+		script: "0s reading oil_pressure 0\n" + toSettled + "40s mixture 0\n41s signal dies\n42s ignition off\n43s battery off",
+		want:   cut(with(), "oil") + " no-oil-cut=on_time no-oil-off=on_time", outcome: procedure.NotStarted,
+	},
+	{
+		name: "no oil pressure, and told so", phase: procedure.Perform,
+		script: "0s fault no_oil_pressure\n0s reading oil_pressure 0\n" + toSettled + "39.5s tick\n50s mixture 0\n51s signal dies\n52s ignition off\n53s battery off",
+		want:   cut(with(), "oil") + " no-oil-cut=on_time no-oil-off=on_time", outcome: procedure.Stopped,
+	},
+	{
+		name:   "the starter stays in and nobody looks",
+		script: "0s fault starter_stays_engaged\n" + toCrank + "20.1s reading starter_light 1\n" + strings.TrimPrefix(toSettled, toCrank) + "35s mixture 0\n36s ignition off\n36s battery off",
+		want:   cut(with(), "oil") + " engaged-cut=late engaged-off=on_time", outcome: procedure.EndUnsafe,
+		breach: "danger left unanswered",
+	},
+	{
+		name: "low volts, external power, and on where it was",
+		script: toBattery + "2.1s reading bus_volts 23\n5s external_power on\n5.1s reading bus_volts 28\n6s report bus_volts 28\n" +
+			shift(strings.TrimPrefix(toEnd, toVolts), 3),
+		want: "brakes=on_time battery=on_time external=on_time " + strings.TrimPrefix(with(), "brakes=on_time battery=on_time "), outcome: procedure.Started,
+	},
+	{
+		name:   "no spark, and a mechanic",
+		script: "0s fault left_magneto_dead\n" + toCrank + "25.9s ignition both\n28s boost_pump off\n40s choose stop\n41s ignition off\n42s battery off",
+		want:   cut(with("crank=on_time"), "catch") + " off=on_time give-up-cut=on_time give-up-off=on_time", outcome: procedure.Stopped,
+	},
+	{
+		name:   "a choice that nobody offered",
+		script: toCrank + "25.9s ignition both\n28s boost_pump off\n40s choose prayer\n41s end hands-ended",
+		want:   cut(with("crank=on_time"), "catch") + " off=on_time rest=missed", outcome: procedure.NotStarted,
+	},
+	{
+		name:   "it fires and dies while it is cranked",
+		script: toFires + "22s signal dies\n23s ignition both\n24s boost_pump off\n25s end hands-ended",
+		want:   cut(with(), "catch") + " catch=missed off=on_time rest=missed", outcome: procedure.NotStarted,
+	},
+	{
 		name: "explain turns its pages", phase: procedure.Explain,
 		script: strings.Repeat("1s call next\n", 16), want: strings.NewReplacer("on_time", "").Replace(asTaught), outcome: procedure.Read,
 	},
@@ -310,7 +357,7 @@ func parseScenario(t testing.TB, script string) []procedure.Event {
 		case procedure.EventTick:
 		case procedure.EventEnd:
 			e.Text = f[2]
-		case procedure.EventLook, procedure.EventCall, procedure.EventChoose, procedure.EventSignal:
+		case procedure.EventLook, procedure.EventCall, procedure.EventChoose, procedure.EventSignal, procedure.EventFault:
 			e.Subject = f[2]
 		case procedure.EventReport, procedure.EventReading, procedure.EventArea:
 			e.Subject, e.Value = f[2], number(t, f[3])
@@ -353,12 +400,13 @@ func saltmarsh() *procedure.Library {
 			sw(procedure.ControlBattery, "off", "on"),
 			sw(procedure.ControlAlternator, "off", "on"),
 			sw(procedure.ControlPump, "off", "on"),
+			sw(procedure.ControlExternal, "off", "on"),
 			{ID: procedure.ControlThrottle, Kind: procedure.Lever, Unit: "mm", Travel: 80},
 			{ID: procedure.ControlMixture, Kind: procedure.Lever, Travel: 1},
 			{ID: procedure.ControlIgnition, Kind: procedure.Rotary, Detents: []string{"off", "right", "left", "both", "start"},
 				Sprung: []procedure.Sprung{{From: "start", To: "both"}}},
 		},
-		Instruments: []procedure.Instrument{{ID: procedure.InstrumentBusVolts}, {ID: procedure.InstrumentRPM}, {ID: procedure.InstrumentOilPressure}},
+		Instruments: []procedure.Instrument{{ID: procedure.InstrumentBusVolts}, {ID: procedure.InstrumentRPM}, {ID: procedure.InstrumentOilPressure}, {ID: procedure.InstrumentStarterLight, Unit: procedure.UnitLamp}},
 		Panels:      []procedure.Panel{{ID: "standard"}, {ID: "no-flow", Hides: []procedure.InstrumentID{procedure.InstrumentFuelFlow}}},
 		Starter:     procedure.StarterLimits{Crank: 6 * time.Second, Rest: 45 * time.Second, Attempts: 5, LongRest: 20 * time.Minute},
 	}
@@ -421,7 +469,31 @@ func saltmarsh() *procedure.Library {
 	}
 	again := &procedure.Flow{ID: "again", Steps: join(priming[:2], []procedure.Step{half}, priming[3:], []procedure.Step{clear}, ending)}
 	patience := &procedure.Flow{ID: "patience", Steps: join([]procedure.Step{clear}, ending)}
-	return &procedure.Library{Aircraft: a, Flows: []*procedure.Flow{cold, again, patience}}
+	shutDown := func(id procedure.FlowID, fault string, signs *procedure.Signs) *procedure.Flow {
+		f := &procedure.Flow{ID: id, Ends: procedure.Stopped, Answers: []string{fault}, Signs: signs, Steps: []procedure.Step{
+			set(procedure.StepID(id)+"-cut", target(procedure.ControlMixture, 0, .02)),
+			set(procedure.StepID(id)+"-off", target(procedure.ControlIgnition, 0, 0), target(procedure.ControlBattery, 0, 0)),
+		}}
+		f.Steps[0].Criticality, f.Steps[0].Window = 3, within(30)
+		return f
+	}
+	reads := func(in procedure.InstrumentID, least, most float64) []procedure.Condition {
+		return []procedure.Condition{{Instrument: in, Min: least, Max: most}}
+	}
+	noOil := shutDown("no-oil", "no_oil_pressure", &procedure.Signs{Engine: procedure.EngineRuns, For: 15 * time.Second,
+		Conditions: reads(procedure.InstrumentOilPressure, math.Inf(-1), 20)})
+	engaged := shutDown("engaged", "starter_stays_engaged", &procedure.Signs{For: time.Second,
+		Targets:    []procedure.Target{target(procedure.ControlIgnition, 1.5, 1.5)},
+		Conditions: reads(procedure.InstrumentStarterLight, 1, 1)})
+	engaged.Steps[0].Window = within(8)
+	weak := &procedure.Flow{ID: "weak", Ends: procedure.Resumed, Answers: []string{"weak_battery"},
+		Signs: &procedure.Signs{Engine: procedure.EngineStill, For: 2 * time.Second,
+			Targets:    []procedure.Target{target(procedure.ControlBattery, 1, 0)},
+			Conditions: reads(procedure.InstrumentBusVolts, math.Inf(-1), 24.1)},
+		Steps: []procedure.Step{set("external", target(procedure.ControlExternal, 1, 0))}}
+	give := shutDown("give-up", "left_magneto_dead", nil)
+	cold.NoStart.Choices = append(cold.NoStart.Choices, procedure.Choice{ID: "stop", Flow: "give-up"})
+	return &procedure.Library{Aircraft: a, Flows: []*procedure.Flow{cold, again, patience, noOil, engaged, weak, give}}
 }
 
 func join(parts ...[]procedure.Step) []procedure.Step {
