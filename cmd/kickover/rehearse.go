@@ -302,7 +302,8 @@ func (f *rehearseFlags) debrief(out io.Writer, run *rehearsal.Rehearsal, o rehea
 	if err != nil {
 		return broken(err)
 	}
-	if report.Outcome == procedure.Started || report.Outcome == procedure.Read {
+	switch report.Outcome {
+	case procedure.Started, procedure.Stopped, procedure.Read:
 		return nil
 	}
 	return &exitError{code: exitNotStarted}

@@ -3,6 +3,7 @@ package debrief
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -23,6 +24,9 @@ const mostReasons = 3
 // first, then what decided the start, then what was slow.
 func (r *Report) explain(st *procedure.State) {
 	r.Why = r.why()
+	if st.Outcome == procedure.Stopped {
+		r.Why = r.whyStopped(st)
+	}
 	for _, find := range []func(*procedure.State) []Reason{
 		r.breachReasons, r.faultReasons, r.primeReasons, r.cylinderReasons, r.catchReasons, r.decisionReasons, r.stepReasons,
 	} {
@@ -31,6 +35,18 @@ func (r *Report) explain(st *procedure.State) {
 	if len(r.Reasons) > mostReasons {
 		r.Reasons = r.Reasons[:mostReasons]
 	}
+}
+
+// whyStopped is the sentence on a run that ended rightly with the engine stopped.
+func (r *Report) whyStopped(st *procedure.State) string {
+	for _, d := range slices.Backward(st.Drills) {
+		for _, f := range r.Faults {
+			if string(f.Fault) == d.Answers {
+				return fmt.Sprintf("You stopped, and that was right: %s.", lowerFirst(f.Name))
+			}
+		}
+	}
+	return "It was stopped, as the flow says."
 }
 
 // why is one sentence on the last attempt.
