@@ -103,7 +103,8 @@ func rootCommand() *cobra.Command {
 		RunE:          w.open,
 	}
 	w.add(root)
-	root.AddCommand(demoCommand(), rehearseCommand(), flowsCommand(), aircraftCommand(), recordsCommand(), timerCommand())
+	root.AddCommand(demoCommand(), rehearseCommand(), flowsCommand(), aircraftCommand(), recordsCommand(), timerCommand(),
+		planCommand(), explainCommand())
 	return root
 }
 

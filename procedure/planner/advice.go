@@ -44,12 +44,15 @@ func (r Row) Advice() Advice {
 }
 
 func (a Advice) because(h Handbook, ideal Point) string {
-	start, flood := percent(a.Point.Start.Value()), percent(a.Point.Flood.Value())
-	if a.Point == ideal {
-		return fmt.Sprintf("The handbook's own ideal: %s starts, %s flood, and nothing else in its window does clearly better.", start, flood)
+	odds := fmt.Sprintf("it starts in %s and floods in %s", percent(a.Point.Start.Value()), percent(a.Point.Flood.Value()))
+	switch {
+	case a.Point != ideal:
+		return fmt.Sprintf("Inside the handbook's window, and on this day clearly better than its ideal of %s, which starts in %s: %s.",
+			amount(ideal.Prime, h.Unit), percent(ideal.Start.Value()), odds)
+	case ideal.Prime != h.Ideal:
+		return fmt.Sprintf("Of the primes flown the nearest to the handbook's ideal of %s: %s.", amount(h.Ideal, h.Unit), odds)
 	}
-	return fmt.Sprintf("Inside the handbook's window, and clearly better on this day than its ideal of %s: %s starts against %s, %s flood.",
-		amount(ideal.Prime, h.Unit), start, percent(ideal.Start.Value()), flood)
+	return fmt.Sprintf("The handbook's own ideal: %s, and nothing else in the window does clearly better.", odds)
 }
 
 func clearlyBetter(p, than Point) bool { return p.Start.Low > than.Start.High }

@@ -27,6 +27,17 @@ type Handbook struct {
 // Primes reports whether the flow primes.
 func (h Handbook) Primes() bool { return h.Max > 0 }
 
+// String is the window in words.
+func (h Handbook) String() string {
+	switch {
+	case !h.Primes():
+		return "no prime"
+	case h.Min == h.Max:
+		return amount(h.Ideal, h.Unit)
+	}
+	return fmt.Sprintf("%.3g to %s, ideal %s", h.Min, amount(h.Max, h.Unit), amount(h.Ideal, h.Unit))
+}
+
 // Inside reports whether a prime lies in the window; both edges do.
 func (h Handbook) Inside(prime float64) bool {
 	return h.Primes() && prime >= h.Min && prime <= h.Max

@@ -178,9 +178,9 @@ func chartPrimes(h Handbook) []float64 {
 		top, step = 6, 0.25
 	}
 	var primes []float64
-	// Two that lie closer than a twentieth of a second are one, the first.
+	// Two that lie closer than 0.075 s are one, the first.
 	add := func(p float64) {
-		if !slices.ContainsFunc(primes, func(q float64) bool { return math.Abs(p-q) < 0.05-1e-9 }) {
+		if !slices.ContainsFunc(primes, func(q float64) bool { return math.Abs(p-q) < 0.075 }) {
 			primes = append(primes, p)
 		}
 	}
