@@ -212,6 +212,10 @@ func readCondition(r *report, n *node, i *procedure.Instrument) (procedure.Condi
 	if !known {
 		return c, false
 	}
+	if i.Lamp() && n.kind != scalarNode {
+		r.complain(n, fmt.Sprintf("the %s is a lamp and has no scale to be read", i.ID), "write \"lit\" or \"dark\"")
+		return c, false
+	}
 	if i.Lamp() {
 		switch word(r, n, "what a lamp can show", "lit", "dark") {
 		case "lit":
