@@ -14,7 +14,7 @@ import (
 // clocks, and deliver what it has written down.
 
 const (
-	liveEvery    = 50 * time.Millisecond  // at the most
+	liveEvery    = 45 * time.Millisecond  // at the most: below a screen's 50, so that the two do not stay out of step
 	idleEvery    = time.Second            // at the least
 	deliverEvery = 500 * time.Millisecond // so that a disk that takes 15 ms serves many stations
 	appendWait   = 5 * time.Second
@@ -41,7 +41,8 @@ func (s *Station) tellLive() {
 		}
 		snap, know := s.latest.Load(), s.liveNow.Load()
 		since := time.Since(last)
-		switch changed := snap != told || know != knew; {
+		// While a run is shown, what else is new goes with its next moment.
+		switch changed := snap != told || know != knew && since > 4*liveEvery; {
 		case changed && since < liveEvery:
 			again.Reset(liveEvery - since)
 			continue

@@ -30,7 +30,7 @@ import (
 // store; p99 of the difference of "go" from the moment it was meant for; and the
 // instructor's program's share of a core.
 //
-// Positions are handed over at most every 50 ms: a lever that moves waits for
+// Positions are handed over at most every 45 ms: a lever that moves waits for
 // up to that long before the way that is timed here.
 
 const (
