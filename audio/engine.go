@@ -169,9 +169,9 @@ func (e *engine) exhaustNote(noise float64) float64 {
 	u := e.since * max(e.rpm/60*chargesPerTurn, slowest)
 	burst := 0.0
 	if e.strength > 0 && u < 3 {
-		burst = e.strength * (thump.at(u/3) + 0.8*fading.at(u/3)*noise)
+		burst = e.strength * (thump.at(u/3) + 0.5*fading.at(u/3)*noise)
 	}
-	corner := 900 + 900*min(1, e.rpm/2000)
+	corner := 600 + 900*min(1, e.rpm/2400)
 	e.exhaust += (burst - e.exhaust) * min(1, 2*math.Pi*corner/Rate)
 	// Small loudspeakers do not give the firing frequency back: bending the wave
 	// adds the harmonics from which the ear makes it up.
@@ -230,8 +230,8 @@ func (e *engine) starterNote() float64 {
 	mesh := e.rpm / 60 * gearRatio * meshTeeth * (1 - 0.14*labour)
 	e.starterPhase = wrap(e.starterPhase + max(mesh, 45)/Rate)
 	p := e.starterPhase
-	tone := sine(p) + 0.6*sine(2*p) + 0.35*sine(3*p) + 0.25*sine(5*p)
-	e.tone += (tone - e.tone) * (2 * math.Pi * 2600 / Rate)
+	tone := sine(p) + 0.5*sine(2*p) + 0.25*sine(3*p) + 0.12*sine(5*p)
+	e.tone += (tone - e.tone) * (2 * math.Pi * 1200 / Rate)
 	return 0.055 * min(1, e.starter) * (0.55 + 0.75*labour) * e.tone
 }
 

@@ -261,6 +261,7 @@ func (m *Mixer) retime(latency time.Duration) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.clock.reset(latency)
+	m.voice.lenient = m.pos + leniencyLasts
 }
 
 // moves is how often the clock began anew while the same device pulled.

@@ -39,6 +39,7 @@ type mouth struct {
 	oldLeft int64
 	free    int64 // a line that is tied to no time begins no earlier
 	hold    int64 // the same, while a tone sounds: not even a warning talks into it
+	lenient int64 // until here a line may be a little later than it likes
 	emit    func(Caption)
 }
 
@@ -117,10 +118,21 @@ func (v *mouth) begin(pos int64, n int, clock *sampleClock) int {
 	return n
 }
 
+// When another device takes over, with another latency, every position moves:
+// what was in time a moment ago may be late through no fault of its own.
+const (
+	leniencyLasts = Rate
+	leniency      = Rate / 4
+)
+
 func (v *mouth) dropLate(pos int64) {
+	extra := int64(0)
+	if pos < v.lenient {
+		extra = leniency
+	}
 	for i := 0; i < v.count; {
 		u := &v.pending[i]
-		if u.dueSet && pos-u.due > int64(u.line.patience().Seconds()*Rate) {
+		if u.dueSet && pos-u.due > int64(u.line.patience().Seconds()*Rate)+extra {
 			v.remove(i)
 			continue
 		}

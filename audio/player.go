@@ -54,11 +54,12 @@ type Player struct {
 const (
 	silentTick      = 20 * time.Millisecond
 	stalledAfter    = time.Second      // without a request the device is not playing
+	startsWithin    = 3 * time.Second  // a sound server may take its time over the first
 	giveUpAfter     = 5 * time.Second  // of being stalled
 	steadyAfter     = 10 * time.Second // of playing, a later loss is a new one
 	firstRetry      = time.Second
 	longestRetry    = 30 * time.Second
-	mostCatchUp     = time.Second // of silent time after the machine slept
+	mostCatchUp     = 2 * time.Second // more silent time than that was slept, not lost
 	noDeviceLatency = 0
 )
 
@@ -289,7 +290,7 @@ func (s *supervisor) watch(now time.Time) {
 	case err != nil:
 		s.lose(now, "The sound device went away, so lines are shown and not spoken; everything else works. "+
 			"It is opened again by itself when it is back.")
-	case s.stalledAt.IsZero() && asked > stalledAfter:
+	case s.stalledAt.IsZero() && asked > stalledAfter && now.Sub(s.since) > startsWithin:
 		s.stalledAt = now
 		s.silence("The sound device stopped taking sound, so lines are shown and not spoken; everything else works. " +
 			"Another program may hold it; it is tried again by itself.")
@@ -324,7 +325,9 @@ func (s *supervisor) silence(text string) {
 	}
 	s.owner.Store(0)
 	s.retime(noDeviceLatency)
-	s.pulledTo = time.Now()
+	// A device is known to be gone only a while after it last asked. The software
+	// clock begins there, so that the captions of that while are not lost.
+	s.pulledTo = s.sink.LastAsked()
 	was := s.Status()
 	s.set(Status{Text: text, Losses: was.Losses + 1})
 	if text != "" {

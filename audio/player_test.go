@@ -157,9 +157,48 @@ func TestDeviceDies(t *testing.T) {
 	})
 }
 
-func TestDeviceStallsAndGoesOn(t *testing.T) {
+// A count every half second while the device dies, unnoticed for 0.4 s as the
+// real driver has it, and comes back: none loses its caption.
+func TestNoCaptionIsLostWithTheDevice(t *testing.T) {
 	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
 		after(time.Second)
+		asked, seen := 0, map[string]bool{}
+		for i := range 40 {
+			d := ds.opened[len(ds.opened)-1]
+			switch i {
+			case 10:
+				d.stalled = true
+			case 11:
+				d.err = errors.New("server gone")
+			}
+			asked++
+			p.Say(Line{Text: string(rune('A' + i)), Beat: time.Now().Add(300 * ms), Priority: Count})
+			after(510 * ms)
+			for more := true; more; {
+				select {
+				case c := <-p.Captions():
+					seen[c.Text] = true
+				default:
+					more = false
+				}
+			}
+		}
+		if len(seen) != asked {
+			for i := range asked {
+				if text := string(rune('A' + i)); !seen[text] {
+					t.Errorf("line %s of %d has no caption", text, asked)
+				}
+			}
+		}
+		if len(ds.opened) != 2 || !p.Status().Sound {
+			t.Error("the device did not come back")
+		}
+	})
+}
+
+func TestDeviceStallsAndGoesOn(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		after(4 * time.Second)
 		d := ds.opened[0]
 		d.stalled = true
 		after(1500 * ms)
@@ -176,7 +215,7 @@ func TestDeviceStallsAndGoesOn(t *testing.T) {
 
 func TestDeviceStallsForGood(t *testing.T) {
 	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
-		after(time.Second)
+		after(4 * time.Second)
 		ds.opened[0].stalled = true
 		after(9 * time.Second)
 		if len(ds.opened) != 2 || !p.Status().Sound {

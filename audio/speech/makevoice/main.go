@@ -21,8 +21,10 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"kickover/audio/speech"
@@ -158,24 +160,41 @@ func makeVoice(out, voice string, lines []line, pins map[string]float64) ([]spee
 	if err := os.MkdirAll(filepath.Join(out, voice), 0o755); err != nil {
 		return nil, err
 	}
-	var entries []speech.Entry
-	names := map[string]bool{}
-	for _, l := range lines {
-		name := fileName(l.caption)
-		for n := 2; names[name]; n++ {
-			name = fmt.Sprintf("%s-%d", fileName(l.caption), n)
-		}
-		names[name] = true
-		e, err := makeClip(out, voice, name, l)
-		if err != nil {
-			return nil, fmt.Errorf("%s %q: %w", voice, l.caption, err)
+	entries, failures := make([]speech.Entry, len(lines)), make([]error, len(lines))
+	var work sync.WaitGroup
+	free := make(chan struct{}, runtime.NumCPU())
+	for i, name := range fileNames(lines) {
+		free <- struct{}{}
+		work.Go(func() {
+			defer func() { <-free }()
+			entries[i], failures[i] = makeClip(out, voice, name, lines[i])
+		})
+	}
+	work.Wait()
+	for i, l := range lines {
+		if failures[i] != nil {
+			return nil, fmt.Errorf("%s %q: %w", voice, l.caption, failures[i])
 		}
 		if ms, ok := pins[voice+"/"+speech.Key(l.caption)]; ok {
-			e.Centre, e.Pinned = ms, true
+			entries[i].Centre, entries[i].Pinned = ms, true
 		}
-		entries = append(entries, e)
 	}
 	return entries, nil
+}
+
+// fileNames gives each line a name of its own.
+func fileNames(lines []line) []string {
+	names := make([]string, len(lines))
+	taken := map[string]bool{}
+	for i, l := range lines {
+		name := fileName(l.caption)
+		for n := 2; taken[name]; n++ {
+			name = fmt.Sprintf("%s-%d", fileName(l.caption), n)
+		}
+		taken[name] = true
+		names[i] = name
+	}
+	return names
 }
 
 // fileName is short, so that a long explanation does not meet a file system's
@@ -262,7 +281,7 @@ func quality(pcm []int16) string {
 	if len(pcm) > speech.ClipRate*5/2 {
 		return "2"
 	}
-	return "5"
+	return "8"
 }
 
 // encode has ffmpeg write Ogg Vorbis without anything that differs from one
