@@ -17,9 +17,11 @@ type Imported struct {
 	Added    int // runs stored now
 	Events   int // events stored now
 	Known    int // runs that were stored already
-	Refused  int // runs with a row that makes no sense
+	Refused  int // runs with a row that makes no sense, and other things that make none
 	Problems []Problem
 	More     int // problems beyond those listed
+
+	People, Registrations, Starts, SignOffs Taken
 }
 
 // Problem is what is wrong with a row.
@@ -37,21 +39,45 @@ const (
 	mostProblems = 200
 )
 
-// Import stores runs from JSON Lines. A run with a row that makes no sense is
-// left out whole and its rows are named; the others are stored. The same file
-// again changes nothing. The error is about reading or storing only.
+// Import stores what was exported, whichever kinds and encoding it finds. Nonsense
+// is refused row by row and named: a run with such a row is left out whole, the
+// rest is stored. The same file again changes nothing. The error is about reading
+// or storing only.
 func (s *Store) Import(r io.Reader) (Imported, error) {
-	in := importer{}
+	in := importer{commit: s.inTransaction}
 	in.batch = batch{commit: s.inTransaction, conflict: func(run wholeRun) {
 		in.result.Refused++
 		in.problem(run.line, errConflict.Error())
 	}}
+	buffered := bufio.NewReader(r)
+	read := in.readCSV
+	if beginsJSON(buffered) {
+		read = in.readLines
+	}
+	err := errors.Join(read(buffered), in.endRun(), in.batch.flush(), in.flushOthers())
+	in.result.Added, in.result.Events, in.result.Known = in.batch.tally.runs, in.batch.tally.events, in.batch.tally.unchanged
+	if err != nil {
+		return in.result, fmt.Errorf("import records: %w", err)
+	}
+	return in.result, nil
+}
+
+// beginsJSON tells the encodings apart by the first character that is not blank.
+func beginsJSON(r *bufio.Reader) bool {
+	head, _ := r.Peek(512)
+	head = bytes.TrimSpace(bytes.TrimPrefix(head, byteOrderMark))
+	return len(head) == 0 || head[0] == '{'
+}
+
+// byteOrderMark is what a spreadsheet may begin a file of UTF-8 with.
+var byteOrderMark = []byte("\ufeff")
+
+func (in *importer) readLines(r io.Reader) (err error) {
 	lines := bufio.NewScanner(r)
 	lines.Buffer(nil, longestLine)
-	var err error
 	for err == nil && lines.Scan() {
 		in.line++
-		if text := bytes.TrimSpace(bytes.TrimPrefix(lines.Bytes(), []byte("\ufeff"))); len(text) > 0 {
+		if text := bytes.TrimSpace(bytes.TrimPrefix(lines.Bytes(), byteOrderMark)); len(text) > 0 {
 			err = in.take(text)
 		}
 	}
@@ -59,17 +85,14 @@ func (s *Store) Import(r io.Reader) (Imported, error) {
 		// The run in hand is incomplete, which its count of events shows.
 		err = errors.Join(err, fmt.Errorf("line %d: %w", in.line+1, lines.Err()))
 	}
-	err = errors.Join(err, in.endRun(), in.batch.flush())
-	in.result.Added, in.result.Events, in.result.Known = in.batch.tally.runs, in.batch.tally.events, in.batch.tally.unchanged
-	if err != nil {
-		return in.result, fmt.Errorf("import runs: %w", err)
-	}
-	return in.result, nil
+	return err
 }
 
 // importer reads a file line by line.
 type importer struct {
+	commit func(func(*transaction) error) error
 	batch  batch
+	others []otherThing
 	result Imported
 	line   int
 
@@ -81,9 +104,12 @@ type importer struct {
 // take reads one line. Its first key tells what it is.
 func (in *importer) take(text []byte) error {
 	var kind struct {
-		Run     *json.RawMessage `json:"kickover_run"`
-		Seq     *json.RawMessage `json:"seq"`
-		Outcome *json.RawMessage `json:"outcome"`
+		Run          *json.RawMessage `json:"kickover_run"`
+		Person       *json.RawMessage `json:"kickover_person"`
+		Registration *json.RawMessage `json:"kickover_registration"`
+		Start        *json.RawMessage `json:"kickover_start"`
+		SignOff      *json.RawMessage `json:"kickover_sign_off"`
+		Outcome      *json.RawMessage `json:"outcome"`
 	}
 	// An event is by far the most frequent line and is tried first, to read it
 	// only once.
@@ -101,6 +127,19 @@ func (in *importer) take(text []byte) error {
 		err := in.endRun()
 		in.takeHeader(text)
 		return err
+	case kind.Person != nil, kind.Registration != nil, kind.Start != nil, kind.SignOff != nil:
+		err := in.endRun()
+		switch {
+		case kind.Person != nil:
+			in.takePerson(text)
+		case kind.Registration != nil:
+			in.takeRegistration(text)
+		case kind.Start != nil:
+			in.takeStart(startOfJSON(text))
+		default:
+			in.takeSignOff(text)
+		}
+		return errors.Join(err, in.endOther())
 	case in.run == nil:
 		in.refuse(`no run has begun: a run begins with a line {"kickover_run":1,…}`)
 	case kind.Outcome != nil:
@@ -131,6 +170,10 @@ func (in *importer) takeHeader(text []byte) {
 		in.refuse("aircraft and flow must be named")
 	case h.Started.Year() < 1900 || h.Started.Year() > 2200:
 		in.refuse("started must lie between the years 1900 and 2200")
+	case !plain(h.Aircraft + h.Flow + h.Program + h.FlowHash + h.Phase + h.Panel + h.ID + h.Person):
+		in.refuse("names must not have control characters")
+	case h.Person != "" && !named(h.Person):
+		in.refuse("person must have 1 to 64 characters")
 	case h.Events < 0 || h.SinceShutdown < 0 || h.Step < 0:
 		in.refuse("events, since_shutdown_ns and step_ns must not be negative")
 	}
@@ -174,6 +217,8 @@ func (in *importer) takeSummary(text []byte) {
 	switch {
 	case l.Finished:
 		in.refuse("a second summary of one run")
+	case !plain(*sum.Outcome):
+		in.refuse("outcome must not have control characters")
 	case sum.Prime < 0 || sum.Attempts < 0 || sum.Unsafe < 0 || sum.Duration < 0:
 		in.refuse("a summary's numbers must not be negative")
 	}

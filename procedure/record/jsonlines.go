@@ -1,12 +1,9 @@
 package record
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io"
 	"math"
 	"strconv"
 	"time"
@@ -133,41 +130,6 @@ func (v *exactFloat) UnmarshalJSON(text []byte) error {
 		return nil
 	}
 	return json.Unmarshal(text, (*float64)(v))
-}
-
-// Export writes a run as JSON Lines; ErrNoRun if there is none.
-func (s *Store) Export(w io.Writer, id string) error {
-	l, events, err := s.load(id)
-	if err != nil {
-		return err
-	}
-	return WriteRun(w, l, events)
-}
-
-// WriteRun writes a run as JSON Lines: what [Journal.Run] gives, for a run that
-// could not be stored.
-func WriteRun(w io.Writer, l Listing, events []procedure.Event) error {
-	buffered := bufio.NewWriter(w)
-	out := json.NewEncoder(buffered)
-	out.SetEscapeHTML(false)
-	h, c := l.Header, l.Header.Conditions
-	err := out.Encode(headerLine{
-		Run: h.Format, ID: h.ID, Started: h.Started.UTC(), Events: len(events), Program: h.Program,
-		Aircraft: string(h.Aircraft), Flow: string(h.Flow), FlowHash: h.FlowHash, Phase: string(h.Phase), Panel: h.Panel,
-		OATCelsius: exactFloat(c.OATCelsius), PressureAltM: exactFloat(c.PressureAltM),
-		SinceShutdown: int64(c.SinceShutdown), BatteryCharge: exactFloat(c.BatteryCharge), Hidden: c.Hidden,
-		Faults: append([]string{}, h.Faults...), Seed: h.Seed, Step: int64(h.Step), Person: h.Person,
-	})
-	for _, e := range events {
-		err = errors.Join(err, out.Encode(eventLine{e.Seq, int64(e.At), string(e.Kind), e.Subject, exactFloat(e.Value), e.Text}))
-	}
-	if l.Finished {
-		err = errors.Join(err, out.Encode(summaryLineOf(l.Summary)))
-	}
-	if err := errors.Join(err, buffered.Flush()); err != nil {
-		return fmt.Errorf("export run %s: %w", h.ID, err)
-	}
-	return nil
 }
 
 // storable reports whether events of a kind are stored: all but ticks, and none

@@ -2,8 +2,6 @@ package record_test
 
 import (
 	"math"
-	"os"
-	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
@@ -180,39 +178,6 @@ func TestADifferentRunWithTheSameIDIsRefused(t *testing.T) {
 		}
 		wantRun(t, s, 0, 4)
 	})
-}
-
-// A file that an earlier release wrote must open in every later one.
-func TestAStoreOfSchema1Opens(t *testing.T) {
-	stored, err := os.ReadFile("../../testdata/record/schema-1.db")
-	if err != nil {
-		t.Fatal(err)
-	}
-	path := filepath.Join(t.TempDir(), "runs.db")
-	if err := os.WriteFile(path, stored, 0o600); err != nil {
-		t.Fatal(err)
-	}
-	s := open(t, path)
-	var text strings.Builder
-	list, err := s.Runs(record.Filter{}, record.Page{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, l := range list {
-		if err := s.Export(&text, l.Header.ID); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile("../../testdata/record/schema-1.jsonl")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if text.String() != string(want) {
-		t.Errorf("\n got %s\nwant %s", text.String(), want)
-	}
-	if notices := s.Notices(); len(notices) > 0 {
-		t.Errorf("notices %q", notices)
-	}
 }
 
 // Whatever is imported is exported so that another store takes it as it is.

@@ -33,6 +33,9 @@ func collectRows(path string, into *file) error {
 	}
 	defer fd.Close()
 	size, err := pageSizeOf(fd)
+	if errors.Is(err, io.EOF) {
+		return nil // too short for any
+	}
 	if err != nil {
 		return err
 	}

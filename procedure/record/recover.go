@@ -62,7 +62,7 @@ func (s *Store) recover(failed *file) (*file, error) {
 	if err != nil {
 		return nil, classify(s.path, fmt.Errorf("recover the records: %w", err))
 	}
-	aside, err := setAside(s.path, time.Now())
+	aside, err := setAside(s.path, "damaged", time.Now())
 	if err != nil {
 		return nil, classify(s.path, err)
 	}
@@ -110,11 +110,11 @@ func lockRecovery(path string) (unlock func(), err error) {
 	}, nil
 }
 
-// setAside renames the damaged file and its log, and puts the recovered one in
-// its place. It gives the new name.
-func setAside(path string, now time.Time) (aside string, err error) {
+// setAside renames a file and its log, with the reason and the date in their name,
+// and puts the recovered one in its place. It gives the new name.
+func setAside(path, why string, now time.Time) (aside string, err error) {
 	ext := filepath.Ext(path)
-	stem := path[:len(path)-len(ext)] + "-damaged-" + now.UTC().Format("20060102T150405Z")
+	stem := path[:len(path)-len(ext)] + "-" + why + "-" + now.UTC().Format("20060102T150405Z")
 	aside = stem + ext
 	for n := 2; ; n++ {
 		if _, err := os.Stat(aside); errors.Is(err, fs.ErrNotExist) {
@@ -180,10 +180,16 @@ func salvageInto(into *file, path, copied string) (tally, error) {
 	}
 	from, err := openDamaged(copied)
 	if err != nil {
-		return tally{}, nil // nothing in it can be read
+		// Its tables cannot be reached; its rows may still be found in its pages.
+		if from, err = openFile(InMemory); err != nil {
+			return tally{}, err
+		}
 	}
 	defer from.db.Close()
-	pages, err := collectPages(from)
+	// What only the log holds is to be found in the pages too, as far as it can
+	// be played.
+	_, _ = from.db.Exec("PRAGMA wal_checkpoint(TRUNCATE)")
+	pages, err := collectPages(copied)
 	if err != nil {
 		return tally{}, err
 	}
@@ -193,14 +199,12 @@ func salvageInto(into *file, path, copied string) (tally, error) {
 	batch := batch{commit: into.inTransaction, conflict: func(wholeRun) { found.missing++ }}
 	for _, key := range runKeys(from, pages) {
 		l, events, whole := from.salvageRun(key)
-		if !whole {
-			header, more, _ := pages.salvageRun(key)
-			if l.Header.ID == "" {
-				l = header
-			}
-			if len(more) > len(events) {
-				events = more
-			}
+		header, more, _ := pages.salvageRun(key)
+		if l.Header.ID == "" {
+			l = header
+		}
+		if len(more) > len(events) {
+			events, whole = more, false
 		}
 		if l.Header.ID == "" {
 			found.missing++
@@ -253,15 +257,12 @@ func (f *file) salvageTable(table string, into *file) error {
 }
 
 // collectPages reads a damaged copy page by page into a store beside it.
-func collectPages(from *file) (*file, error) {
-	// What only the log holds is to be found in the pages too, as far as it can
-	// be played.
-	_, _ = from.db.Exec("PRAGMA wal_checkpoint(TRUNCATE)")
-	pages, err := openFile(from.path + "-pages")
+func collectPages(copied string) (*file, error) {
+	pages, err := openFile(copied + "-pages")
 	if err != nil {
 		return nil, err
 	}
-	if err := collectRows(from.path, pages); err != nil {
+	if err := collectRows(copied, pages); err != nil {
 		pages.db.Close()
 		return nil, err
 	}
@@ -275,7 +276,9 @@ func ended(events []procedure.Event) bool {
 
 // openDamaged opens a copy as it is; where even its first page cannot be read,
 // with the first page of a new store in its place. That page holds the list of
-// tables and where each begins, and is the same in every store.
+// tables and where each begins, and is the same in every store that began with the
+// present schema; in one that was brought to it the tables may begin elsewhere,
+// and then its rows are found page by page.
 func openDamaged(path string) (*file, error) {
 	if info, err := os.Stat(path); err == nil && info.Size() > 0 {
 		if f, err := openAsItIs(path); err == nil {
