@@ -71,7 +71,11 @@ func (f *timerFlags) open(c *cobra.Command) error {
 		return usage(err)
 	}
 	return broken(ui.RunTimer(ui.TimerOptions{
-		Timer: o, Notices: d.sound.player.Notices(), Painted: func() { announcePainted(c.ErrOrStderr()) },
+		Timer: o, Notices: d.sound.player.Notices(), Painted: func() {
+			announcePainted(c.ErrOrStderr())
+			// Only now: rendering lines takes the processor from the first frame.
+			go d.sound.prepare(lib)
+		},
 	}))
 }
 
@@ -117,7 +121,6 @@ func (d *cockpit) fill(o *timer.Options) error {
 	}
 	o.Voice = timerVoice{d.sound}
 	o.Display = awake.New("Kickover", "A start is being timed")
-	go d.sound.prepare(o.Library)
 	return nil
 }
 

@@ -216,14 +216,22 @@ func (p *Pen) Polyline(w float64, c color.NRGBA, pts ...Point) {
 	p.gc.Stroke()
 }
 
-// Hatch draws slanting lines over what path encloses.
-func (p *Pen) hatch(path func(), bounds Rect, c color.NRGBA, step, w float64) {
+// hatch draws slanting lines over what path encloses, which lies within part of
+// bounds. Only lines that cross that part are drawn, and only inside it: the
+// rasteriser's price grows faster than the lines do.
+func (p *Pen) hatch(path func(), bounds, part Rect, c color.NRGBA, step, w float64) {
 	p.gc.Push()
 	path()
 	p.gc.Clip()
 	p.stroke(w, c, false, nil)
+	foot := bounds.Y + bounds.H
+	from, to := part.X+part.Y-bounds.X-foot, part.X+part.W+part.Y+part.H-bounds.X-foot
 	for d := -bounds.H; d < bounds.W; d += step {
-		p.gc.DrawLine(p.px(bounds.X+d), p.py(bounds.Y+bounds.H), p.px(bounds.X+d+bounds.H), p.py(bounds.Y))
+		if d < from-w || d > to+w {
+			continue
+		}
+		low, high := part.Y+part.H, part.Y
+		p.gc.DrawLine(p.px(bounds.X+d+foot-low), p.py(low), p.px(bounds.X+d+foot-high), p.py(high))
 	}
 	p.gc.Stroke()
 	p.gc.ResetClip()
@@ -237,5 +245,23 @@ func (p *Pen) HatchSector(x, y, inner, outer, from, to float64, c color.NRGBA, s
 		p.gc.DrawArc(p.px(x), p.py(y), outer*p.scale, rad(from), rad(to))
 		p.gc.DrawArc(p.px(x), p.py(y), inner*p.scale, rad(to), rad(from))
 		p.gc.ClosePath()
-	}, Rect{x - outer, y - outer, 2 * outer, 2 * outer}, c, step, w)
+	}, Rect{x - outer, y - outer, 2 * outer, 2 * outer}, sectorBounds(x, y, inner, outer, from, to).Inset(-w), c, step, w)
+}
+
+// sectorBounds is the smallest rectangle that holds a piece of a ring.
+func sectorBounds(x, y, inner, outer, from, to float64) Rect {
+	x0, y0 := math.Inf(1), math.Inf(1)
+	x1, y1 := math.Inf(-1), math.Inf(-1)
+	hold := func(r, deg float64) {
+		px, py := On(x, y, r, deg)
+		x0, y0, x1, y1 = min(x0, px), min(y0, py), max(x1, px), max(y1, py)
+	}
+	for _, r := range []float64{inner, outer} {
+		hold(r, from)
+		hold(r, to)
+	}
+	for quarter := math.Ceil(from/90) * 90; quarter <= to; quarter += 90 {
+		hold(outer, quarter)
+	}
+	return Rect{x0, y0, x1 - x0, y1 - y0}
 }
