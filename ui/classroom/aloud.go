@@ -28,7 +28,8 @@ type AloudOptions struct {
 type Aloud struct {
 	o       AloudOptions
 	model   *classroom.Aloud
-	shown   bool // the next step's words
+	window  fyne.Window // that has the keyboard
+	shown   bool        // the next step's words
 	step    *canvas.Text
 	count   *canvas.Text
 	hint    *canvas.Text
@@ -55,7 +56,7 @@ func NewAloud(o AloudOptions) *Aloud {
 	undo := control.NewButton(t, "Take the last tap back", "", control.Quiet, func() { s.model.Undo(); s.keep() })
 	s.reveal = control.NewButton(t, "Show the step", "", control.Quiet, func() { s.shown = !s.shown; s.show() })
 	again := control.NewButton(t, "From the beginning", "", control.Quiet, func() { s.model = classroom.NewAloud(o.Flow, o.Now()); s.show() })
-	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
+	back := control.NewButton(t, "Back", "", control.Quiet, s.back)
 	list := container.NewVScroll(s.past)
 	s.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
 		const edge = 40
@@ -85,15 +86,27 @@ func NewAloud(o AloudOptions) *Aloud {
 // Content is what goes below the window's header.
 func (s *Aloud) Content() fyne.CanvasObject { return s.content }
 
-// Focus puts the keyboard on Called, and makes 1, 2 and 3 the taps.
+// Focus makes 1, 2 and 3 the taps. No button has the keyboard: it would keep
+// the digits to itself.
 func (s *Aloud) Focus(w fyne.Window) {
-	w.Canvas().Focus(s.taps[0])
+	s.window = w
+	w.Canvas().Unfocus()
 	w.Canvas().SetOnTypedRune(func(r rune) {
 		if i := int(r - '1'); i >= 0 && i < 3 {
 			s.tap([3]classroom.Tap{classroom.Called, classroom.Hesitated, classroom.Wrong}[i])
 		}
 	})
 }
+
+func (s *Aloud) back() {
+	if s.window != nil {
+		s.window.Canvas().SetOnTypedRune(nil)
+	}
+	s.o.Back()
+}
+
+// Warn puts a sentence where the person looks next.
+func (s *Aloud) Warn(sentence string) { s.hint.Text = sentence }
 
 func (s *Aloud) tap(k classroom.Tap) {
 	if s.model.Tap(k, s.o.Now()) == nil {
@@ -134,6 +147,9 @@ func (s *Aloud) show() {
 		b.Disable(!ok)
 	}
 	s.content.Refresh()
+	if s.window != nil {
+		s.window.Canvas().Unfocus()
+	}
 }
 
 func aloudNote(st classroom.AloudStep) string {

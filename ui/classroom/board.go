@@ -3,7 +3,6 @@ package classroom
 import (
 	"fmt"
 	"image/color"
-	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -372,7 +371,7 @@ func (b *Board) paintTile(p *panel.Pen, r panel.Rect, s tileState) {
 		p.Text(p.Clip(s.name, panel.Body.Sized(13*k), r.W-nw-110*k), x+nw+34*k, y-2, panel.Start, panel.Body.Sized(13*k), quiet)
 	}
 	right := r.X + r.W - 14*k
-	p.Text(strings.TrimSpace(s.late+" "+s.step), right, y, panel.End, panel.Title.Sized(18*k), ink)
+	p.Text(s.step, right, y, panel.End, panel.Title.Sized(16*k), quiet)
 	lead := panel.Lead.Sized(16 * k)
 	text := s.title
 	if s.unsafe != "" {
@@ -382,18 +381,25 @@ func (b *Board) paintTile(p *panel.Pen, r panel.Rect, s tileState) {
 		text = s.word
 	}
 	p.Text(p.Clip(text, lead.Weighted(fonts.WeightSemiBold), r.W-28*k), x, y+26*k, panel.Start, lead.Weighted(fonts.WeightSemiBold), ink)
-	var foot []string
-	for _, f := range []string{s.prime, s.tries, s.word} {
-		if f != "" && f != text {
-			foot = append(foot, f)
-		}
-	}
-	p.Text(p.Clip(strings.Join(foot, "   "), panel.Body.Sized(14*k), r.W-28*k), x, y+50*k, panel.Start, panel.Body.Sized(14*k), quiet)
+	b.foot(p, s, text, panel.Rect{X: x, Y: y + 50*k, W: r.W - 28*k}, panel.Body.Sized(14*k), ink, quiet)
 	track := panel.Rect{X: x, Y: r.Y + r.H - 12, W: r.W - 28*k, H: 4}
 	p.Box(track, 2, t.Raised, color.NRGBA{}, 0)
 	if s.share > 0 {
 		track.W *= float64(s.share) / 100
 		p.Box(track, 2, quiet, color.NRGBA{}, 0)
+	}
+}
+
+// foot is the tile's last line: how late, then as much as there is room for.
+func (b *Board) foot(p *panel.Pen, s tileState, said string, at panel.Rect, t panel.Type, ink, quiet color.NRGBA) {
+	x := at.X
+	if s.late != "" {
+		x += p.Text(s.late, x, at.Y, panel.Start, t.Weighted(fonts.WeightBold), ink) + t.Size
+	}
+	for _, f := range []string{s.prime, s.word, s.tries} {
+		if w := p.Measure(f, t); f != "" && f != said && x+w <= at.X+at.W {
+			x += p.Text(f, x, at.Y, panel.Start, t, quiet) + t.Size
+		}
 	}
 }
 

@@ -128,8 +128,8 @@ func (d *Debrief) arrange(w, h float64) { d.table.Area = panel.Rect{W: w, H: h} 
 
 // The table, in units.
 const (
-	tableTop  = 150.0
-	tableStep = 46.0
+	tableTop  = 166.0
+	tableStep = 45.0
 	nameWidth = 330.0
 	nextWidth = 330.0
 )

@@ -218,13 +218,39 @@ func (d *Desk) signs(runs []classroom.Flown) []Sign {
 	return out
 }
 
-// aloud is the class with one machine: it needs no network and no class.
+// aloud chooses a flow for the class with one machine: it needs no network.
 func (d *Desk) aloud() {
 	d.still()
-	lib := d.o.Libraries[0]
-	clock := rehearsal.NewSystem()
-	s := NewAloud(AloudOptions{Theme: d.o.Theme, Flow: lib.Flows[0], Now: clock.Now, Back: d.Start})
-	d.o.Stage.Show("Aloud", s.Content(), s.Focus)
+	s := newPick(d.o.Theme, d.o.Libraries, d.callAloud, d.Start)
+	d.o.Stage.Show("One machine", s, func(fyne.Window) {})
+}
+
+// callAloud drills a flow aloud. It is kept as a class of its own from the
+// first tap on.
+func (d *Desk) callAloud(f *procedure.Flow) {
+	clock, begun := rehearsal.NewSystem(), time.Now()
+	var book *classroom.Book
+	var failed bool
+	var screen *Aloud
+	keep := func(a *classroom.Aloud) {
+		var err error
+		if book == nil && !failed {
+			_, book, err = classroom.NewClass(d.o.Folder, "Aloud: "+f.Title, nil, begun)
+		}
+		if book != nil {
+			err = book.KeepAloud(string(f.ID), begun, a)
+		}
+		if failed = failed || err != nil; err != nil {
+			screen.Warn("This drill is not kept: " + err.Error())
+		}
+	}
+	screen = NewAloud(AloudOptions{Theme: d.o.Theme, Flow: f, Now: clock.Now, Keep: keep, Back: func() {
+		if book != nil {
+			_ = book.Close() // each tap was kept when it was made
+		}
+		d.Start()
+	}})
+	d.o.Stage.Show("One machine", screen.Content(), screen.Focus)
 }
 
 func (d *Desk) find(s classroom.Situation) (*procedure.Library, *procedure.Flow) {

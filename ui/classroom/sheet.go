@@ -1,9 +1,11 @@
 package classroom
 
 import (
+	"sync/atomic"
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
 	"kickover/ui/panel"
@@ -46,38 +48,44 @@ func (s *sheet) Resize(size fyne.Size) {
 
 type sheetRenderer struct{ s *sheet }
 
-func (r sheetRenderer) Layout(fyne.Size)             {}
-func (r sheetRenderer) MinSize() fyne.Size           { return r.s.MinSize() }
-func (r sheetRenderer) Refresh()                     {}
+func (r sheetRenderer) Layout(fyne.Size)   {}
+func (r sheetRenderer) MinSize() fyne.Size { return r.s.MinSize() }
+
+// Refresh has the window painted: tiles that came new are in no window yet, and
+// cannot ask for it themselves.
+func (r sheetRenderer) Refresh() { canvas.Refresh(r.s) }
+
 func (r sheetRenderer) Objects() []fyne.CanvasObject { return r.s.board.Objects() }
 func (r sheetRenderer) Destroy()                     {}
 
 // Every calls refresh on the window's goroutine, at most once at a time, until
-// the returned function is called.
+// the returned function is called, on that goroutine too.
 func Every(interval time.Duration, refresh func()) (stop func()) {
 	done := make(chan struct{})
+	stopped := false // owned by the window's goroutine
+	var pending atomic.Bool
 	go func() {
 		tick := time.NewTicker(interval)
 		defer tick.Stop()
 		for {
 			select {
 			case <-tick.C:
-				fyne.DoAndWait(func() {
-					select {
-					case <-done:
-					default:
-						refresh()
-					}
-				})
+				if pending.CompareAndSwap(false, true) {
+					fyne.Do(func() {
+						pending.Store(false)
+						if !stopped {
+							refresh()
+						}
+					})
+				}
 			case <-done:
 				return
 			}
 		}
 	}()
 	return func() {
-		select {
-		case <-done:
-		default:
+		if !stopped {
+			stopped = true
 			close(done)
 		}
 	}
