@@ -27,7 +27,7 @@ var arrows = map[string][]string{
 	// A store keeps real starts beside runs.
 	"procedure/record":  {"procedure", "procedure/realstart"},
 	"procedure/debrief": {"procedure", "procedure/powerplant", "procedure/starter"},
-	"procedure/chart":   {"procedure", "procedure/debrief", "procedure/proficiency", "assets/fonts"},
+	"procedure/chart":   {"procedure", "procedure/debrief", "procedure/planner", "procedure/proficiency", "assets/fonts"},
 
 	// Looks at many runs: how somebody gets better, what to practise, and paper.
 	"procedure/proficiency": {"procedure", "procedure/debrief"},
@@ -65,6 +65,9 @@ var arrows = map[string][]string{
 	"ui": {"procedure", "procedure/rehearsal", "assets/fonts", "ui/..."},
 	// The timer's screen keeps real starts as its button makes them.
 	"ui/timer": {"procedure", "procedure/starter", "procedure/timer", "procedure/realstart", "assets/fonts", "ui/..."},
+	// The plan's screen flies its own survey, and learns from real starts.
+	"ui/plan": {"procedure", "procedure/powerplant", "procedure/planner", "procedure/planner/...", "procedure/realstart",
+		"procedure/chart", "assets/fonts", "ui/..."},
 	"ui/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart",
 		"assets/fonts", "ui/..."},
 
@@ -73,7 +76,7 @@ var arrows = map[string][]string{
 }
 
 // pure packages may not tell the time, touch a file, start a goroutine or lock.
-var pure = []string{"procedure", "procedure/powerplant", "procedure/starter", "procedure/debrief"}
+var pure = []string{"procedure", "procedure/powerplant", "procedure/starter", "procedure/debrief", "procedure/planner"}
 
 type listed struct {
 	ImportPath string

@@ -69,16 +69,16 @@ func (f *dayFlags) read() (*planner.Aeroplane, powerplant.Conditions, error) {
 	return a, c, usage(c.Validate())
 }
 
-// dayJSON is a day as the commands write it.
-type dayJSON struct {
+// planDayJSON is a day as the commands write it.
+type planDayJSON struct {
 	OATCelsius    float64 `json:"oat_degC"`
 	AltitudeM     float64 `json:"pressure_altitude_m"`
 	SinceShutdown float64 `json:"since_shutdown_seconds"`
 	BatteryCharge float64 `json:"battery_charge"`
 }
 
-func dayOf(c powerplant.Conditions) dayJSON {
-	return dayJSON{c.OATCelsius, c.PressureAltitudeM, c.SinceShutdown.Seconds(), c.BatteryCharge}
+func planDayOf(c powerplant.Conditions) planDayJSON {
+	return planDayJSON{c.OATCelsius, c.PressureAltitudeM, c.SinceShutdown.Seconds(), c.BatteryCharge}
 }
 
 func writeJSON(out io.Writer, v any) error {
@@ -194,9 +194,9 @@ func explainJSON(out io.Writer, a *planner.Aeroplane, day powerplant.Conditions,
 	return writeJSON(out, struct {
 		Aircraft   string         `json:"aircraft"`
 		Caution    string         `json:"caution"`
-		Conditions dayJSON        `json:"conditions"`
+		Conditions planDayJSON        `json:"conditions"`
 		Prime      float64        `json:"prime"`
 		Unit       planner.Unit   `json:"prime_unit"`
 		Quantities []quantityJSON `json:"quantities"`
-	}{string(a.Library.Aircraft.ID), caution, dayOf(day), amount, a.Unit, quantities})
+	}{string(a.Library.Aircraft.ID), caution, planDayOf(day), amount, a.Unit, quantities})
 }

@@ -33,7 +33,7 @@ type traitJSON struct {
 }
 
 type rowJSON struct {
-	Conditions dayJSON      `json:"conditions"`
+	Conditions planDayJSON      `json:"conditions"`
 	Handbook   handbookJSON `json:"handbook"`
 	Advice     adviceJSON   `json:"advice"`
 	Primes     []pointJSON  `json:"primes"`
@@ -102,7 +102,7 @@ func learntOf(registration string, q planner.Question, r planner.Records) *learn
 func rowOf(r planner.Row) rowJSON {
 	h := r.Handbook
 	j := rowJSON{
-		Conditions: dayOf(r.Conditions),
+		Conditions: planDayOf(r.Conditions),
 		Handbook:   handbookJSON{string(h.Flow), h.Situation, h.Primes(), h.Min, h.Ideal, h.Max},
 		Primes:     []pointJSON{},
 	}

@@ -15,15 +15,16 @@ type Advice struct {
 	Beyond string
 }
 
-// Advice weighs the row. It is the handbook's own ideal, unless another prime of
-// the window starts clearly more often: with an interval wholly above the
-// ideal's. Then it is the one of those nearest the ideal.
-func (r Row) Advice() Advice {
-	h := r.Handbook
+// Advice weighs the row.
+func (r Row) Advice() Advice { return Advise(r.Handbook, r.Points()) }
+
+// Advise weighs points that were flown. The advice is the handbook's own ideal,
+// unless another prime of the window starts clearly more often: with an interval
+// wholly above the ideal's. Then it is the one of those nearest the ideal.
+func Advise(h Handbook, points []Point) Advice {
 	if !h.Primes() {
 		return Advice{Why: fmt.Sprintf("%s: the flow primes not at all, and so no prime is advised.", h.Title)}
 	}
-	points := r.Points()
 	ideal, ok := nearest(points, h.Ideal, h.Inside)
 	if !ok {
 		return Advice{Why: "Nothing inside the handbook's window has been flown."}

@@ -1,0 +1,164 @@
+package plan
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+
+	"kickover/assets"
+	"kickover/procedure"
+	"kickover/procedure/flowfile"
+	"kickover/procedure/planner"
+	"kickover/procedure/realstart"
+	"kickover/ui/theme"
+)
+
+// desk is a screen in a window without a display, with the window's goroutine in
+// the test's hands.
+type desk struct {
+	*Screen
+	calls chan func()
+}
+
+func newDesk(t *testing.T, starts func() ([]realstart.Start, error)) *desk {
+	t.Helper()
+	libraries, err := flowfile.Load(assets.Library())
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The Brindle 180 first.
+	if libraries[0].Aircraft.ID != "brindle-180" {
+		libraries[0], libraries[1] = libraries[1], libraries[0]
+	}
+	d := &desk{calls: make(chan func(), 1000)}
+	w := test.NewTempApp(t).NewWindow("plan")
+	d.Screen = New(Options{
+		Theme: theme.Dusk, Libraries: libraries, Starts: starts, Workers: 2,
+		Do: func(f func()) { d.calls <- f }, Precision: planner.Precision{Most: 12},
+	})
+	w.SetContent(d.Content())
+	w.Resize(fyne.NewSize(1280, 740))
+	d.Focus(w)
+	t.Cleanup(func() { d.Close(); d.land(t); w.Close() })
+	return d
+}
+
+// land lets the flight that is shown come to its end.
+func (d *desk) land(t *testing.T) {
+	t.Helper()
+	for d.flight.running() {
+		(<-d.calls)()
+	}
+}
+
+// A day is flown as soon as it is asked about, and the aim is the handbook's.
+func TestADay(t *testing.T) {
+	d := newDesk(t, nil)
+	if !d.flight.running() || d.advice.head != "Working it out…" || d.learn != nil {
+		t.Fatalf("it shows %q", d.advice.head)
+	}
+	d.land(t)
+	if d.flight.state != flown || d.advice.head != "Aim at 4.2 s" || !strings.Contains(strings.Join(d.advice.lines, " "), planner.HandbookRules) {
+		t.Errorf("it shows %q, %v", d.advice.head, d.advice.lines)
+	}
+	if d.picture.image.Image == nil || d.progress.part != 1 || !strings.Contains(d.picture.title.Text, "Cold start") {
+		t.Errorf("picture %q, progress %g", d.picture.title.Text, d.progress.part)
+	}
+	d.steppers[2].Select(2) // 20 min
+	d.land(t)
+	if d.advice.head != "Aim at 1.4 s" {
+		t.Errorf("twenty minutes after a flight it shows %q", d.advice.head)
+	}
+}
+
+// Asked another question in mid flight, it drops the old one: what still comes in
+// of that is not shown.
+func TestAnotherQuestion(t *testing.T) {
+	d := newDesk(t, nil)
+	old := d.flight
+	d.steppers[0].Select(0)
+	if d.flight == old || !d.flight.running() {
+		t.Fatal("the old flight goes on")
+	}
+	d.land(t)
+	for old.running() {
+		(<-d.calls)()
+	}
+	if old.state != calledOff || d.flight.survey.Rows[0].Conditions.OATCelsius != -20 || !strings.Contains(d.picture.title.Text, "−20 °C") {
+		t.Errorf("the old flight is %v; shown is %q", old.state, d.picture.title.Text)
+	}
+}
+
+// A map waits to be asked for, can be called off, and flown after all.
+func TestTheMap(t *testing.T) {
+	d := newDesk(t, nil)
+	d.land(t)
+	d.view.Select(viewMap)
+	if d.flight.running() || d.flight.of != 273 || d.steppers[0].Visible() {
+		t.Fatalf("of %d cells, running %v", d.flight.of, d.flight.running())
+	}
+	d.press()
+	for d.flight.done < 20 {
+		(<-d.calls)()
+	}
+	d.press()
+	d.land(t)
+	if d.flight.state != calledOff || d.flight.done >= 273 || !strings.HasPrefix(d.progress.words.Text, "called off") {
+		t.Errorf("called off it is %v after %d: %q", d.flight.state, d.flight.done, d.progress.words.Text)
+	}
+	d.press()
+	d.land(t)
+	if d.flight.state != flown || d.flight.done != 273 {
+		t.Errorf("flown after all it is %v after %d", d.flight.state, d.flight.done)
+	}
+}
+
+// The aeroplane's own starts are offered, learnt from, and said.
+func TestLearning(t *testing.T) {
+	start := realstart.Start{
+		Registration: "BR-180", Aircraft: "brindle-180", At: time.Date(2026, 2, 1, 9, 0, 0, 0, time.UTC), Situation: "cold",
+		OATCelsius: 4, AltitudeM: math.NaN(), SinceShutdown: 14 * time.Hour, ShutdownKnown: true,
+		Prime: 3 * time.Second, Attempts: 1, Outcome: procedure.NotStarted,
+	}
+	useless := start
+	useless.Registration, useless.OATCelsius = "BR-181", math.NaN()
+	d := newDesk(t, func() ([]realstart.Start, error) { return []realstart.Start{start, useless}, nil })
+	if d.learn == nil || len(d.registered) != 1 {
+		t.Fatalf("offered are %v", d.registered)
+	}
+	d.learn.Select(1)
+	d.land(t)
+	if said := strings.Join(d.advice.lines, " "); d.flight.belief == nil || d.flight.belief.Starts != 1 || !strings.Contains(said, "Learnt from one real start") {
+		t.Errorf("it says %q", said)
+	}
+}
+
+// Records that cannot be read are said, and the plan goes on without them.
+func TestRecordsThatCannotBeRead(t *testing.T) {
+	d := newDesk(t, func() ([]realstart.Start, error) { return nil, errors.New("the disk is gone") })
+	d.land(t)
+	if !strings.Contains(d.notice, "the disk is gone") || d.advice.head != "Aim at 4.2 s" {
+		t.Errorf("notice %q, advice %q", d.notice, d.advice.head)
+	}
+}
+
+// A flow that primes not at all gets no aim; strokes are counted.
+func TestTheHandPrimer(t *testing.T) {
+	d := newDesk(t, nil)
+	d.aircraft.Select(1)
+	d.land(t)
+	if d.advice.head != "Aim at 3 strokes" {
+		t.Errorf("cold: %q", d.advice.head)
+	}
+	d.steppers[0].Select(len(temperatures) - 4)
+	d.steppers[2].Select(4)
+	d.land(t)
+	if d.advice.head != "No aim" {
+		t.Errorf("warm: %q, %v", d.advice.head, d.advice.lines)
+	}
+}
