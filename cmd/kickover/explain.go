@@ -194,7 +194,7 @@ func explainJSON(out io.Writer, a *planner.Aeroplane, day powerplant.Conditions,
 	return writeJSON(out, struct {
 		Aircraft   string         `json:"aircraft"`
 		Caution    string         `json:"caution"`
-		Conditions planDayJSON        `json:"conditions"`
+		Conditions planDayJSON    `json:"conditions"`
 		Prime      float64        `json:"prime"`
 		Unit       planner.Unit   `json:"prime_unit"`
 		Quantities []quantityJSON `json:"quantities"`

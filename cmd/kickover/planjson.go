@@ -33,7 +33,7 @@ type traitJSON struct {
 }
 
 type rowJSON struct {
-	Conditions planDayJSON      `json:"conditions"`
+	Conditions planDayJSON  `json:"conditions"`
 	Handbook   handbookJSON `json:"handbook"`
 	Advice     adviceJSON   `json:"advice"`
 	Primes     []pointJSON  `json:"primes"`
