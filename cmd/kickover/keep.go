@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -44,7 +45,11 @@ func (f *rehearseFlags) openRecord(c *cobra.Command, o rehearsal.Options) (*kept
 		fmt.Fprintln(c.ErrOrStderr(), "kickover:", n)
 	}
 	k := &keptRun{store: store, errOut: c.ErrOrStderr()}
-	k.journal = store.Journal(headerOf(o), record.JournalOptions{})
+	h := headerOf(o)
+	if h.Person, err = personNamed(store, f.person); err != nil {
+		return nil, errors.Join(err, store.Close())
+	}
+	k.journal = store.Journal(h, record.JournalOptions{})
 	return k, nil
 }
 
@@ -67,11 +72,6 @@ func headerOf(o rehearsal.Options) record.Header {
 		h.Faults = append(h.Faults, string(f))
 	}
 	return h
-}
-
-// summaryOf is what the store keeps of a run's end.
-func summaryOf(r *debrief.Report) record.Summary {
-	return record.Summary{Outcome: r.Outcome, Prime: r.Prime, Attempts: len(r.Attempts), Unsafe: len(r.Breaches), Duration: r.Length}
 }
 
 // journalRecorder lets a rehearsal append to a journal.
@@ -101,7 +101,8 @@ func (k *keptRun) finish(r *debrief.Report) {
 	if k.journal == nil {
 		return
 	}
-	_ = k.journal.Finish(summaryOf(r)) // as in Append
+	l, events := k.journal.Run()
+	_ = k.journal.Finish(summaryOf(l.Header, r, events)) // as in Append
 }
 
 // close waits for the disk, and says what it would not take.

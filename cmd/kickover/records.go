@@ -1,12 +1,17 @@
 package main
 
 import (
+	"encoding/csv"
 	"errors"
 	"fmt"
+	"io"
+	"strconv"
 	"text/tabwriter"
+	"time"
 
 	"github.com/spf13/cobra"
 
+	"kickover/procedure"
 	"kickover/procedure/debrief"
 	"kickover/procedure/hands"
 	"kickover/procedure/powerplant"
@@ -17,11 +22,16 @@ import (
 func recordsCommand() *cobra.Command {
 	var path string
 	c := &cobra.Command{
-		Use: "records", Short: "List, show, export and import the runs that were kept",
-		Long: "Runs are kept in " + record.DefaultPath() + " as they happen.",
+		Use: "records", Short: "Runs, people, real starts and sign-offs that were kept",
+		Long: "Runs are kept in " + record.DefaultPath() + " as they happen.\n\n" +
+			"A school may keep them in PostgreSQL: name the database with --store as a URL,\n" +
+			"postgres://USER@HOST/DATABASE. Leave the password to PostgreSQL's own password file or\n" +
+			"PGPASSWORD, since other users can see a program's arguments.",
 	}
-	c.PersistentFlags().StringVar(&path, "store", record.DefaultPath(), "the file they are kept in")
-	c.AddCommand(listRecords(&path), showRecord(&path), exportRecord(&path), exportHands(&path), importRecords(&path), deleteRecord(&path))
+	c.PersistentFlags().StringVar(&path, "store", record.DefaultPath(), "the file they are kept in, or a PostgreSQL URL")
+	c.AddCommand(listRecords(&path), showRecord(&path), progressCommand(&path), exportRecords(&path), importRecords(&path), columnsCommand(),
+		exportHands(&path), deleteRecord(&path), backupRecords(&path), restoreRecords(&path), checkRecords(&path),
+		peopleCommand(&path), assignRun(&path), signCommand(&path), signOffsCommand(&path), realStarts(&path))
 	return c
 }
 
@@ -38,34 +48,118 @@ func withStore(c *cobra.Command, path string, do func(*record.Store) error) erro
 	return do(s)
 }
 
+// filterFlags say which runs are meant.
+type filterFlags struct {
+	person, aircraft, flow, phase, outcome, from, to string
+}
+
+func (f *filterFlags) add(c *cobra.Command) {
+	c.Flags().StringVar(&f.person, "person", "", "runs of this person only, by name or id; - is nobody's")
+	c.Flags().StringVar(&f.aircraft, "aircraft", "", "runs on this aircraft only")
+	c.Flags().StringVar(&f.flow, "flow", "", "runs of this flow only")
+	c.Flags().StringVar(&f.phase, "phase", "", "explain, demonstrate, perform or evaluate only")
+	c.Flags().StringVar(&f.outcome, "outcome", "", "runs that ended so only: started, \"not started\", unsafe, stopped, abandoned or read")
+	c.Flags().StringVar(&f.from, "from", "", "runs from this day on, as 2026-01-31")
+	c.Flags().StringVar(&f.to, "until", "", "runs until this day, it included")
+}
+
+func (f *filterFlags) filter(s *record.Store) (record.Filter, error) {
+	out := record.Filter{
+		Person: f.person, Aircraft: procedure.AircraftID(f.aircraft), Flow: procedure.FlowID(f.flow),
+		Phase: procedure.Phase(f.phase), Outcome: procedure.Outcome(f.outcome),
+	}
+	var err error
+	if f.person != record.Nobody {
+		if out.Person, err = personNamed(s, f.person); err != nil {
+			return out, err
+		}
+	}
+	if out.From, err = calendarDay(f.from); err != nil {
+		return out, err
+	}
+	if out.To, err = calendarDay(f.to); err == nil && f.to != "" {
+		out.To = out.To.AddDate(0, 0, 1)
+	}
+	return out, err
+}
+
+// calendarDay reads a day of the user's own calendar; empty is none.
+func calendarDay(text string) (time.Time, error) {
+	if text == "" {
+		return time.Time{}, nil
+	}
+	day, err := time.ParseInLocation(time.DateOnly, text, time.Local)
+	if err != nil {
+		return day, usage(fmt.Errorf("%q is no day; write it as 2026-01-31", text))
+	}
+	return day, nil
+}
+
 func listRecords(path *string) *cobra.Command {
-	var limit int
-	var after string
+	var page record.Page
+	var filter filterFlags
+	var asCSV bool
 	c := &cobra.Command{
 		Use: "list", Short: "List runs, newest first", Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			return withStore(c, *path, func(s *record.Store) error {
-				list, err := s.Runs(record.Filter{}, record.Page{Limit: limit, After: after})
+				f, err := filter.filter(s)
 				if err != nil {
-					return recordError(err, after)
+					return err
 				}
-				t := tabwriter.NewWriter(c.OutOrStdout(), 0, 4, 2, ' ', 0)
-				for _, l := range list {
-					outcome := string(l.Summary.Outcome)
-					if !l.Finished {
-						outcome = "cut short"
-					}
-					fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\tprime %.1f s\t%d attempts\n", l.Header.ID,
-						l.Header.Started.Local().Format("2006-01-02 15:04"), l.Header.Flow, l.Header.Phase, outcome,
-						l.Summary.Prime.Seconds(), l.Summary.Attempts)
+				list, err := s.Runs(f, page)
+				if err != nil {
+					return recordError(err, page.After)
 				}
-				return t.Flush()
+				names, err := peopleNames(s)
+				if err != nil {
+					return broken(err)
+				}
+				if asCSV {
+					return broken(listAsCSV(c.OutOrStdout(), list))
+				}
+				return listAsText(c.OutOrStdout(), list, names)
 			})
 		},
 	}
-	c.Flags().IntVar(&limit, "limit", 50, "runs at most")
-	c.Flags().StringVar(&after, "after", "", "continue after the run with this id")
+	c.Flags().IntVar(&page.Limit, "limit", 50, "runs at most")
+	c.Flags().StringVar(&page.After, "after", "", "continue after the run with this id")
+	c.Flags().BoolVar(&asCSV, "csv", false, "as CSV for a spreadsheet, a row each, people by id; 'export' writes what can be taken in again")
+	filter.add(c)
 	return c
+}
+
+func listAsText(w io.Writer, list []record.Listing, names func(string) string) error {
+	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
+	for _, l := range list {
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\tprime %.1f s\t%d attempts\t%s\n", l.Header.ID,
+			l.Header.Started.Local().Format("2006-01-02 15:04"), l.Header.Flow, l.Header.Phase, outcomeWord(l),
+			l.Summary.Prime.Seconds(), l.Summary.Attempts, names(l.Header.Person))
+	}
+	return t.Flush()
+}
+
+func outcomeWord(l record.Listing) string {
+	if !l.Finished {
+		return "cut short"
+	}
+	return string(l.Summary.Outcome)
+}
+
+func listAsCSV(w io.Writer, list []record.Listing) error {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	err := out.Write([]string{"id", "started_utc", "person", "aircraft", "flow", "phase", "outcome", "prime_s", "attempts", "unsafe", "duration_s"})
+	seconds := func(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', 3, 64) }
+	for _, l := range list {
+		h, sum := l.Header, l.Summary
+		err = errors.Join(err, out.Write([]string{
+			h.ID, h.Started.Format(time.RFC3339), h.Person, string(h.Aircraft), string(h.Flow), string(h.Phase), outcomeWord(l),
+			seconds(sum.Prime), strconv.Itoa(sum.Attempts), strconv.Itoa(sum.Unsafe), seconds(sum.Duration),
+		}))
+	}
+	out.Flush()
+	return errors.Join(err, out.Error())
 }
 
 func showRecord(path *string) *cobra.Command {
@@ -93,17 +187,6 @@ func showRecord(path *string) *cobra.Command {
 	return c
 }
 
-func exportRecord(path *string) *cobra.Command {
-	return &cobra.Command{
-		Use: "export RUN", Short: "Write a run, all of it, as JSON lines", Args: cobra.ExactArgs(1),
-		RunE: func(c *cobra.Command, args []string) error {
-			return withStore(c, *path, func(s *record.Store) error {
-				return recordError(s.Export(c.OutOrStdout(), args[0]), args[0])
-			})
-		},
-	}
-}
-
 func exportHands(path *string) *cobra.Command {
 	return &cobra.Command{
 		Use: "hands RUN", Short: "Write a run's acts in the form that 'kickover rehearse --hands' reads", Args: cobra.ExactArgs(1),
@@ -123,25 +206,6 @@ func exportHands(path *string) *cobra.Command {
 	}
 }
 
-func importRecords(path *string) *cobra.Command {
-	return &cobra.Command{
-		Use: "import", Short: "Take runs in from standard input, as export writes them; twice changes nothing", Args: cobra.NoArgs,
-		RunE: func(c *cobra.Command, _ []string) error {
-			return withStore(c, *path, func(s *record.Store) error {
-				in, err := s.Import(c.InOrStdin())
-				for _, p := range in.Problems {
-					fmt.Fprintln(c.ErrOrStderr(), "kickover:", p)
-				}
-				fmt.Fprintf(c.OutOrStdout(), "%d runs taken in, %d were there already\n", in.Added, in.Known)
-				if err == nil && len(in.Problems) > 0 {
-					return &exitError{code: exitUsage}
-				}
-				return broken(err)
-			})
-		},
-	}
-}
-
 func deleteRecord(path *string) *cobra.Command {
 	return &cobra.Command{
 		Use: "delete RUN", Short: "Delete a run for good", Args: cobra.ExactArgs(1),
@@ -153,6 +217,9 @@ func deleteRecord(path *string) *cobra.Command {
 
 // recordError tells a wrong id from a store that broke.
 func recordError(err error, id string) error {
+	if errors.Is(err, record.ErrNoPerson) {
+		return peopleError(err)
+	}
 	if errors.Is(err, record.ErrNoRun) {
 		return usage(fmt.Errorf("there is no run %q; 'kickover records list' names them", id))
 	}

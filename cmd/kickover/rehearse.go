@@ -26,7 +26,7 @@ type rehearseFlags struct {
 	faults                             []string
 	hands                              string
 	fast, json, happenings, silent     bool
-	store                              string
+	store, person                      string
 	noStore                            bool
 	seed                               uint64
 	captions, prompts                  bool
@@ -90,7 +90,8 @@ func (f *rehearseFlags) add(c *cobra.Command) {
 	fs.BoolVar(&f.json, "json", false, "write the debrief as JSON")
 	fs.BoolVar(&f.happenings, "happenings", false, "let people walk in and voices interrupt, as the window does")
 	fs.BoolVar(&f.silent, "silent", false, "no sound")
-	fs.StringVar(&f.store, "store", "", "where runs are kept (default "+record.DefaultPath()+")")
+	fs.StringVar(&f.store, "store", "", "where runs are kept: a file, or a PostgreSQL URL (default "+record.DefaultPath()+")")
+	fs.StringVar(&f.person, "person", "", "whose run it is: a name or an id from 'kickover records people'")
 	fs.BoolVar(&f.noStore, "no-store", false, "keep no record of this run")
 }
 

@@ -304,7 +304,7 @@ func (s *session) Finish() (review.Debriefing, error) {
 		return d, err
 	}
 	if s.journal != nil {
-		_ = s.journal.Finish(summaryOf(d.Report)) // a closed journal has said so already
+		_ = s.journal.Finish(summaryOf(h, d.Report, s.run.Events())) // a closed journal has said so already
 		ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
 		defer cancel()
 		if err := s.journal.Close(ctx); err != nil {

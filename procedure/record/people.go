@@ -191,7 +191,13 @@ func (s *Store) Assign(run, person string) error {
 type Traces struct{ Runs, RealStarts, SignOffs int }
 
 func (t Traces) String() string {
-	return fmt.Sprintf("%d runs, %d real starts and %d sign-offs", t.Runs, t.RealStarts, t.SignOffs)
+	count := func(n int, thing string) string {
+		if n != 1 {
+			thing += "s"
+		}
+		return fmt.Sprintf("%d %s", n, thing)
+	}
+	return fmt.Sprintf("%s, %s and %s", count(t.Runs, "run"), count(t.RealStarts, "real start"), count(t.SignOffs, "sign-off"))
 }
 
 // Traces counts what [Store.Erase] would take with a person.

@@ -1,0 +1,153 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"text/tabwriter"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"kickover/procedure"
+	"kickover/procedure/debrief"
+	"kickover/procedure/proficiency"
+	"kickover/procedure/record"
+)
+
+// This file joins the store to what looks at many runs: what became of each step
+// is worked out once, when a run ends, and read from then on.
+
+// summaryOf is what the store keeps of a run's end.
+func summaryOf(h record.Header, r *debrief.Report, events []procedure.Event) record.Summary {
+	return record.Summary{
+		Outcome: r.Outcome, Prime: r.Prime, Attempts: len(r.Attempts), Unsafe: len(r.Breaches), Duration: r.Length,
+		Running: r.Started, Steps: stepsOf(h, r, events),
+	}
+}
+
+// stepsOf is nil where the flow is gone: a later look can work them out when it is
+// back.
+func stepsOf(h record.Header, r *debrief.Report, events []procedure.Event) []record.Step {
+	lib, err := library(string(h.Aircraft))
+	if err != nil {
+		return nil
+	}
+	flow, ok := lib.Flow(h.Flow)
+	if !ok {
+		return nil
+	}
+	began := map[procedure.StepID]time.Duration{}
+	for _, s := range r.Steps[:min(len(flow.Steps), len(r.Steps))] {
+		began[s.Step.ID] = s.Begin
+	}
+	var steps []record.Step
+	for _, s := range proficiency.Observe(h.Started, flow, h.Phase, r, events).Steps {
+		steps = append(steps, record.Step{
+			ID: s.ID, Title: s.Title, Kind: s.Kind, Criticality: s.Criticality, Verdict: s.Verdict, Window: s.Window,
+			Begin: began[s.ID], Elapsed: s.Elapsed, Hesitation: s.Hesitation, TakenFor: s.TakenFor,
+		})
+	}
+	return steps
+}
+
+// historyOf gives a person's runs to look at together, oldest first; an empty
+// person's are those that are nobody's. Runs that were stored without their steps
+// are replayed, and stored with them.
+func historyOf(store *record.Store, person string, filter record.Filter) ([]proficiency.Run, error) {
+	list, err := store.History(person, filter)
+	if err != nil {
+		return nil, err
+	}
+	titles := map[string]string{}
+	var runs []proficiency.Run
+	for _, l := range list {
+		if len(l.Summary.Steps) == 0 && l.Header.Phase != procedure.Explain {
+			if l, err = replayed(store, l); err != nil {
+				return nil, err
+			}
+		}
+		key := string(l.Header.Aircraft) + "/" + string(l.Header.Flow)
+		if _, known := titles[key]; !known {
+			titles[key] = flowTitle(l.Header)
+		}
+		runs = append(runs, observed(l, titles[key]))
+	}
+	return runs, nil
+}
+
+// observed is a stored run as a look at many takes it.
+func observed(l record.Listing, title string) proficiency.Run {
+	h, sum := l.Header, l.Summary
+	run := proficiency.Run{
+		At: h.Started, Aircraft: h.Aircraft, Flow: h.Flow, FlowTitle: title, Phase: h.Phase, Prompted: h.Phase != procedure.Evaluate,
+		Attempts: sum.Attempts, Breaches: sum.Unsafe, Started: sum.Running,
+		Steps: make([]proficiency.Step, len(sum.Steps)),
+	}
+	for i, s := range sum.Steps {
+		run.Steps[i] = proficiency.Step{
+			ID: s.ID, Title: s.Title, Kind: s.Kind, Criticality: s.Criticality, Verdict: s.Verdict, Window: s.Window,
+			Elapsed: s.Elapsed, Hesitation: s.Hesitation, TakenFor: s.TakenFor,
+		}
+	}
+	return run
+}
+
+// replayed works out a run's steps and stores them. A run that cannot be replayed
+// any more stays without.
+func replayed(store *record.Store, l record.Listing) (record.Listing, error) {
+	_, events, err := store.Run(l.Header.ID)
+	if err != nil {
+		return l, err
+	}
+	report, err := reportOf(l.Header, events)
+	if err != nil {
+		return l, nil
+	}
+	l.Summary = summaryOf(l.Header, report, events)
+	err = store.Summarise(l.Header.ID, l.Summary)
+	if errors.Is(err, record.ErrReadOnly) {
+		err = nil // it is worked out again the next time
+	}
+	return l, err
+}
+
+func progressCommand(path *string) *cobra.Command {
+	var person, aircraft, flow string
+	c := &cobra.Command{
+		Use: "progress", Short: "Say how somebody gets on with one flow over all their runs", Args: cobra.NoArgs,
+		Long: "Say how somebody gets on with one flow over all their runs. Without --person it looks\nat the runs that are nobody's: those of somebody who practises alone.",
+		RunE: func(c *cobra.Command, _ []string) error {
+			return withStore(c, *path, func(s *record.Store) error {
+				id, err := personNamed(s, person)
+				if err != nil {
+					return err
+				}
+				runs, err := historyOf(s, id, record.Filter{Aircraft: procedure.AircraftID(aircraft), Flow: procedure.FlowID(flow)})
+				if err != nil {
+					return broken(err)
+				}
+				return writeProgress(c, proficiency.Of(runs))
+			})
+		},
+	}
+	c.Flags().StringVar(&person, "person", "", "a person's name or id")
+	c.Flags().StringVar(&aircraft, "aircraft", demoAircraft, "aircraft")
+	c.Flags().StringVar(&flow, "flow", "cold", "flow")
+	return c
+}
+
+func writeProgress(c *cobra.Command, r *proficiency.Report) error {
+	out := c.OutOrStdout()
+	if r.Runs == 0 {
+		fmt.Fprintln(out, "There are no finished runs of this flow.")
+		return nil
+	}
+	fmt.Fprintf(out, "%d runs from %s to %s; the engine ran at the end in %s.\n", r.Runs,
+		r.From.Local().Format("2 January 2006"), r.To.Local().Format("2 January 2006"), r.Started.Words())
+	t := tabwriter.NewWriter(out, 0, 4, 2, ' ', 0)
+	for _, s := range r.Steps {
+		fmt.Fprintf(t, "%s\t%s\n", s.Title, strings.Join(s.Words(), " "))
+	}
+	return t.Flush()
+}
