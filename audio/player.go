@@ -2,6 +2,7 @@ package audio
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io/fs"
 	"sync"
@@ -53,8 +54,9 @@ type Player struct {
 // How the device is watched and reopened.
 const (
 	silentTick      = 20 * time.Millisecond
-	stalledAfter    = time.Second      // without a request the device is not playing
-	startsWithin    = 3 * time.Second  // a sound server may take its time over the first
+	stalledAfter    = time.Second           // without a request the device is not playing
+	steadyGap       = 30 * time.Millisecond // and a buffer; a sound server first fills its buffers and then pauses
+	steadyFor       = 400 * time.Millisecond
 	giveUpAfter     = 5 * time.Second  // of being stalled
 	steadyAfter     = 10 * time.Second // of playing, a later loss is a new one
 	firstRetry      = time.Second
@@ -161,7 +163,9 @@ type supervisor struct {
 	*Player
 	sink      sink      // nil while there is none
 	number    uint64    // of the sink
-	since     time.Time // the sink has played
+	openedAt  time.Time // the sink
+	steady    time.Time // since when it has asked without a break
+	since     time.Time // the sink has the stream; zero before
 	stalledAt time.Time // zero while it plays
 	opening   chan opened
 	retry     time.Duration
@@ -241,7 +245,8 @@ func (s *supervisor) open() {
 	}()
 }
 
-// take accepts a device that was opened.
+// take accepts a device that was opened. It gets the stream once it asks for
+// samples steadily; until then it plays silence and the software clock goes on.
 func (s *supervisor) take(now time.Time) {
 	select {
 	case o := <-s.opening:
@@ -250,8 +255,7 @@ func (s *supervisor) take(now time.Time) {
 			s.noDevice(now, o.err)
 			return
 		}
-		s.sink = o.sink
-		s.playing(now)
+		s.sink, s.openedAt, s.steady, s.stalledAt = o.sink, now, now, time.Time{}
 	default:
 	}
 }
@@ -286,11 +290,22 @@ func (s *supervisor) watch(now time.Time) {
 		return
 	}
 	asked := now.Sub(s.sink.LastAsked())
+	if asked > s.options.Buffer+steadyGap {
+		s.steady = now
+	}
 	switch err := s.sink.Err(); {
 	case err != nil:
 		s.lose(now, "The sound device went away, so lines are shown and not spoken; everything else works. "+
 			"It is opened again by itself when it is back.")
-	case s.stalledAt.IsZero() && asked > stalledAfter && now.Sub(s.since) > startsWithin:
+	case s.since.IsZero() && now.Sub(s.steady) >= steadyFor:
+		s.playing(now)
+	case s.since.IsZero():
+		if now.Sub(s.openedAt) > giveUpAfter {
+			s.noDevice(now, errors.New("the device was opened and takes no sound"))
+			s.sink.Close()
+			s.sink = nil
+		}
+	case s.stalledAt.IsZero() && asked > stalledAfter:
 		s.stalledAt = now
 		s.silence("The sound device stopped taking sound, so lines are shown and not spoken; everything else works. " +
 			"Another program may hold it; it is tried again by itself.")
@@ -313,7 +328,7 @@ func (s *supervisor) lose(now time.Time, text string) {
 	}
 	s.silence(text)
 	s.sink.Close()
-	s.sink, s.stalledAt = nil, time.Time{}
+	s.sink, s.since, s.stalledAt = nil, time.Time{}, time.Time{}
 	s.tryAt = now.Add(s.retry)
 	s.retry = min(2*s.retry, longestRetry)
 }

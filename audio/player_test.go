@@ -157,7 +157,7 @@ func TestDeviceDies(t *testing.T) {
 	})
 }
 
-// A count every half second while the device dies, unnoticed for 0.4 s as the
+// Counts follow one another while the device dies, unnoticed for 0.4 s as the
 // real driver has it, and comes back: none loses its caption.
 func TestNoCaptionIsLostWithTheDevice(t *testing.T) {
 	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
@@ -173,7 +173,7 @@ func TestNoCaptionIsLostWithTheDevice(t *testing.T) {
 			}
 			asked++
 			p.Say(Line{Text: string(rune('A' + i)), Beat: time.Now().Add(300 * ms), Priority: Count})
-			after(510 * ms)
+			after(710 * ms)
 			for more := true; more; {
 				select {
 				case c := <-p.Captions():

@@ -49,24 +49,27 @@ func centresOf(out io.Writer, name string, rounds int) error {
 		}
 	}
 	time.Sleep(time.Until(next))
+	dry := s.player.Status().Dry
 	s.close()
 
 	var off []float64
+	var words []string
 	for _, b := range beats {
 		heard, err := heardCentre(s.rec, b.entry, b.at)
 		if err != nil {
-			return err
+			fmt.Fprintf(out, "  %v\n", err)
+			continue
 		}
-		off = append(off, milliseconds(heard.Sub(b.at)))
+		off, words = append(off, milliseconds(heard.Sub(b.at))), append(words, b.entry.Text)
 	}
 	usual := spreadOf(off).P50
-	for i, b := range beats {
+	for i, word := range words {
 		if d := off[i] - usual; d < -10 || d > 10 {
-			fmt.Fprintf(out, "  %s: %+.1f ms\n", b.entry.Text, d)
+			fmt.Fprintf(out, "  %s: %+.1f ms\n", word, d)
 		}
 	}
-	fmt.Fprintf(out, "%s, counts: perceptual centre against its second, ms: %v; against the clock, p50 %.1f\n",
-		name, spreadOf(deviations(off)), spreadOf(off).P50)
+	fmt.Fprintf(out, "%s, counts: perceptual centre against its second, ms: %v; against the clock, p50 %.1f; device ran dry %d times\n",
+		name, spreadOf(deviations(off)), spreadOf(off).P50, dry)
 	return nil
 }
 

@@ -33,11 +33,12 @@ func loss(out io.Writer, server *server) error {
 	var worst time.Duration
 	slowest := time.Duration(0)
 	beats := map[string]time.Time{}
+	waiting := map[time.Time]bool{} // beats that have no caption yet
 	tick := func(until time.Duration) {
 		for time.Since(begin) < until {
 			beat := time.Now().Add(300 * time.Millisecond)
 			text := []string{"one", "two", "three", "four"}[asked%4]
-			beats[text] = beat
+			beats[text], waiting[beat] = beat, true
 			called := time.Now()
 			s.player.Say(audio.Line{Text: text, Beat: beat, Priority: audio.Count})
 			slowest = max(slowest, time.Since(called))
@@ -48,6 +49,7 @@ func loss(out io.Writer, server *server) error {
 				case c := <-s.player.Captions():
 					if !c.Cut {
 						captioned++
+						delete(waiting, beats[c.Text])
 						worst = max(worst, c.Beat.Sub(beats[c.Text]).Abs())
 					}
 				default:
@@ -79,6 +81,9 @@ func loss(out io.Writer, server *server) error {
 	}
 	fmt.Fprintf(out, "%d lines asked for, %d captions, the worst beat %.1f ms off; the slowest call %.1f ms; sound again: %v, recorded peak %.2f\n",
 		asked, captioned, milliseconds(worst), milliseconds(slowest), back, peak)
+	for beat := range waiting {
+		fmt.Fprintf(out, "  no caption for the line of %.1f s\n", beat.Sub(begin).Seconds())
+	}
 	if captioned != asked || !back || peak < 0.05 {
 		return fmt.Errorf("a line had no caption, or sound did not return")
 	}

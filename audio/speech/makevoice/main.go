@@ -266,13 +266,24 @@ func store(raw []float64, from, to time.Duration) (speech.Finished, []byte, erro
 		done.Loudness, done.Peak = speech.MaxMomentary(heard, speech.ClipRate), speech.TruePeak(heard)
 		louder, over := done.Loudness-speech.TargetLUFS, done.Peak-speech.CeilingDBTP
 		if over <= 0 && math.Abs(louder) <= 0.4 {
-			return done, encoded, nil
+			done.Centre, err = centre(heard, done, from, to)
+			return done, encoded, err
 		}
 		aim.LUFS -= louder
 		aim.DBTP -= max(0, over+0.05)
 	}
 	return done, nil, fmt.Errorf("cannot be brought to %.0f LUFS under %.0f dBTP: at last %.2f and %.2f",
 		speech.TargetLUFS, speech.CeilingDBTP, done.Loudness, done.Peak)
+}
+
+// centre finds the beat in what will be heard: a codec that loses something can
+// move the foot of a rise.
+func centre(heard []float64, done speech.Finished, from, to time.Duration) (time.Duration, error) {
+	at, ok := speech.Centre(speech.Unshelve(heard), speech.ClipRate, max(0, from-done.Trimmed), max(0, to-done.Trimmed))
+	if !ok {
+		return 0, speech.ErrSilent
+	}
+	return at, nil
 }
 
 // quality spends most on what is heard in time and over the engine; explanations
