@@ -57,8 +57,21 @@ func (b *batch) flush() error {
 			return err
 		}
 		tally, conflicts = batchTally{}, nil // it may be tried twice
+		var rows []placed                    // the events of all runs, stored together
+		waiting := map[string]bool{}
 		for _, run := range b.runs {
-			fresh, added, err := merge(tx, run)
+			if waiting[run.listing.Header.ID] {
+				// The same run again: it is compared with what is stored.
+				if err := insertEvents(tx, rows); err != nil {
+					return err
+				}
+				rows = nil
+				clear(waiting)
+			}
+			waiting[run.listing.Header.ID] = true
+			fresh, missing, err := merge(tx, run)
+			added := len(missing)
+			rows = append(rows, missing...)
 			switch {
 			case errors.Is(err, errConflict):
 				conflicts = append(conflicts, run)
@@ -72,7 +85,7 @@ func (b *batch) flush() error {
 			}
 			tally.events += added
 		}
-		return nil
+		return insertEvents(tx, rows)
 	})
 	if err != nil {
 		return err
@@ -88,46 +101,37 @@ func (b *batch) flush() error {
 }
 
 // merge stores a run, or what is missing of it: one that was exported while it
-// went on may come again when it is over. It tells whether the run was new and
-// how many events were.
-func merge(tx *transaction, run wholeRun) (fresh bool, added int, err error) {
+// went on may come again when it is over. It tells whether the run was new, and
+// gives the events that are still to be stored.
+func merge(tx *transaction, run wholeRun) (fresh bool, missing []placed, err error) {
 	key, err := keyOf(tx, run.listing.Header.ID)
 	if errors.Is(err, ErrNoRun) {
-		if key, err = insertHeader(tx, run.listing.Header); err != nil {
-			return true, 0, err
-		}
-		return true, len(run.events), complete(tx, key, run.listing, run.events)
+		key, err = insertListing(tx, run.listing)
+		return true, place(key, run.events), err
 	}
 	if err != nil {
-		return false, 0, err
+		return false, nil, err
 	}
 	stored, err := readListing(tx, key)
 	if err != nil {
-		return false, 0, err
+		return false, nil, err
 	}
 	events, err := readEvents(tx, key)
 	if err != nil {
-		return false, 0, err
+		return false, nil, err
 	}
 	common := min(len(events), len(run.events))
-	missing := run.events[common:]
+	missing = place(key, run.events[common:])
 	switch {
 	case !sameHeader(stored.Header, run.listing.Header),
 		!slices.EqualFunc(events[:common], run.events[:common], sameEvent),
 		stored.Finished && len(missing) > 0:
-		return false, 0, errConflict
-	case stored.Finished:
+		return false, nil, errConflict
+	case stored.Finished, !run.listing.Finished:
 		// The summary that is stored may be the newer computation.
-		return false, 0, nil
+		return false, missing, nil
 	}
-	return false, len(missing), complete(tx, key, run.listing, missing)
-}
-
-func complete(tx *transaction, key int64, l Listing, missing []procedure.Event) error {
-	if err := insertEvents(tx, key, missing); err != nil || !l.Finished {
-		return err
-	}
-	return updateSummary(tx, key, l.Summary)
+	return false, missing, updateSummary(tx, key, run.listing.Summary)
 }
 
 // sameHeader passes over whose run it is, which may be said later.

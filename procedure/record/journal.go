@@ -253,7 +253,7 @@ func (j *Journal) write() error {
 			if err != nil {
 				return err
 			}
-			if err := insertEvents(tx, key, events[from.events:]); err != nil || summary == from.summary {
+			if err := insertEvents(tx, place(key, events[from.events:])); err != nil || summary == from.summary {
 				return err
 			}
 			return updateSummary(tx, key, *summary)

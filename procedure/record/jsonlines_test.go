@@ -168,6 +168,17 @@ func TestNonsenseIsRefusedRowByRow(t *testing.T) {
 	})
 }
 
+func TestARunThatAFileHoldsTwiceIsTakenOnce(t *testing.T) {
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		text := export(t, store(t, record.InMemory, 2, 4), 0) + export(t, store(t, record.InMemory, 2, 4), 1)
+		to := open(t, fresh())
+		if got := importText(t, to, text+text); got.Added != 2 || got.Known != 2 || got.Events != 8 || len(got.Problems) > 0 {
+			t.Errorf("%+v, want 2 added and 2 known", got)
+		}
+		wantRun(t, to, 1, 4)
+	})
+}
+
 func TestADifferentRunWithTheSameIDIsRefused(t *testing.T) {
 	onBoth(t, func(t *testing.T, fresh func() string) {
 		s := store(t, fresh(), 1, 4)

@@ -14,8 +14,6 @@ import (
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/stdlib"
-
-	"kickover/procedure"
 )
 
 // This file is all that differs where a store is in PostgreSQL. Statements are
@@ -158,15 +156,15 @@ func (tx *transaction) alone() error {
 }
 
 // insertEventArrays is insertEvents for PostgreSQL: a column each, in one message.
-func insertEventArrays(tx *transaction, key int64, events []procedure.Event) error {
-	if len(events) == 0 {
+func insertEventArrays(tx *transaction, rows []placed) error {
+	if len(rows) == 0 {
 		return nil
 	}
-	n := len(events)
+	n := len(rows)
 	places, at, values := make([]int64, n), make([]int64, n), make([]int64, n)
 	kinds, subjects, texts := make([]string, n), make([][]byte, n), make([][]byte, n)
-	for i, e := range events {
-		places[i], at[i], values[i] = placeOf(key, e.Seq), int64(e.At), bits(e.Value)
+	for i, e := range rows {
+		places[i], at[i], values[i] = e.place, int64(e.At), bits(e.Value)
 		kinds[i], subjects[i], texts[i] = string(e.Kind), []byte(e.Subject), []byte(e.Text)
 	}
 	_, err := tx.Exec("INSERT INTO events ("+eventColumns+`) SELECT * FROM

@@ -47,7 +47,7 @@ func (r *Recorder) Append(events ...procedure.Event) error {
 		if err != nil {
 			return err
 		}
-		return insertEvents(tx, key, events)
+		return insertEvents(tx, place(key, events))
 	})
 	if err == nil {
 		r.next += len(events)

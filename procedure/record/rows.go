@@ -35,18 +35,31 @@ type querier interface {
 
 // insertHeader stores a header and gives the key of its run.
 func insertHeader(tx *transaction, h Header) (key int64, err error) {
+	return insertListing(tx, Listing{Header: h})
+}
+
+// insertListing stores a header, with the summary of a run that is over.
+func insertListing(tx *transaction, l Listing) (key int64, err error) {
+	h, c := l.Header, l.Header.Conditions
 	faults, err := json.Marshal(append([]string{}, h.Faults...))
 	if err != nil {
 		return 0, err
 	}
-	c := h.Conditions
-	args := []any{
+	columns, args := headerColumns, []any{
 		h.ID, h.Format, h.Started.UnixNano(), h.Program, h.Aircraft, h.Flow, h.FlowHash, h.Phase, h.Panel,
 		bits(c.OATCelsius), bits(c.PressureAltM), int64(c.SinceShutdown), bits(c.BatteryCharge), oneIf(c.Hidden),
 		string(faults), int64(h.Seed), int64(h.Step), orNull(h.Person),
 	}
-	err = tx.QueryRow("INSERT INTO runs ("+headerColumns+") VALUES ("+places(len(args))+") RETURNING key", args...).Scan(&key)
+	if l.Finished {
+		columns, args = columns+", "+summaryColumns+", steps", append(args, l.Summary.row()...)
+	}
+	err = tx.QueryRow("INSERT INTO runs ("+columns+") VALUES ("+places(len(args))+") RETURNING key", args...).Scan(&key)
 	return key, err
+}
+
+// row are the values of summaryColumns and of the steps.
+func (s Summary) row() []any {
+	return []any{s.Outcome, int64(s.Prime), s.Attempts, s.Unsafe, int64(s.Duration), oneIf(s.Running), packSteps(s.Steps)}
 }
 
 // keyOf finds a run by its id; ErrNoRun when there is none.
@@ -60,8 +73,7 @@ func keyOf(q querier, id string) (key int64, err error) {
 
 func updateSummary(tx *transaction, key int64, s Summary) error {
 	_, err := tx.Exec(`UPDATE runs SET outcome = $1, prime = $2, attempts = $3, unsafe = $4, duration = $5,
-		running = $6, steps = $7 WHERE key = $8`,
-		s.Outcome, int64(s.Prime), s.Attempts, s.Unsafe, int64(s.Duration), oneIf(s.Running), packSteps(s.Steps), key)
+		running = $6, steps = $7 WHERE key = $8`, append(s.row(), key)...)
 	return err
 }
 
@@ -69,17 +81,31 @@ func updateSummary(tx *transaction, key int64, s Summary) error {
 // of the time is then spent in the table itself.
 const rowsAtOnce = 50
 
-// insertEvents stores events of one run. What is stored already is left as it
-// is, so that a run may be written again from its beginning.
-func insertEvents(tx *transaction, key int64, events []procedure.Event) error {
-	if tx.postgres {
-		return insertEventArrays(tx, key, events)
+// placed is an event and where it is stored.
+type placed struct {
+	place int64
+	procedure.Event
+}
+
+func place(key int64, events []procedure.Event) []placed {
+	rows := make([]placed, len(events))
+	for i, e := range events {
+		rows[i] = placed{placeOf(key, e.Seq), e}
 	}
-	for len(events) > 0 {
-		n := min(len(events), rowsAtOnce)
+	return rows
+}
+
+// insertEvents stores events. What is stored already is left as it is, so that a
+// run may be written again from its beginning.
+func insertEvents(tx *transaction, rows []placed) error {
+	if tx.postgres {
+		return insertEventArrays(tx, rows)
+	}
+	for len(rows) > 0 {
+		n := min(len(rows), rowsAtOnce)
 		args := make([]any, 0, 6*n)
-		for _, e := range events[:n] {
-			args = append(args, placeOf(key, e.Seq), int64(e.At), e.Kind, e.Subject, bits(e.Value), e.Text)
+		for _, e := range rows[:n] {
+			args = append(args, e.place, int64(e.At), e.Kind, e.Subject, bits(e.Value), e.Text)
 		}
 		statement := insertFullRows
 		if n < rowsAtOnce {
@@ -88,7 +114,7 @@ func insertEvents(tx *transaction, key int64, events []procedure.Event) error {
 		if _, err := tx.Exec(statement, args...); err != nil {
 			return err
 		}
-		events = events[n:]
+		rows = rows[n:]
 	}
 	return nil
 }
