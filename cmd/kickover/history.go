@@ -59,7 +59,10 @@ func historyOf(store *record.Store, person string, filter record.Filter) ([]prof
 	if err != nil {
 		return nil, err
 	}
-	titles := map[string]string{}
+	titles, err := flowTitles()
+	if err != nil {
+		return nil, err
+	}
 	var runs []proficiency.Run
 	for _, l := range list {
 		if len(l.Summary.Steps) == 0 && l.Header.Phase != procedure.Explain {
@@ -67,13 +70,29 @@ func historyOf(store *record.Store, person string, filter record.Filter) ([]prof
 				return nil, err
 			}
 		}
-		key := string(l.Header.Aircraft) + "/" + string(l.Header.Flow)
-		if _, known := titles[key]; !known {
-			titles[key] = flowTitle(l.Header)
-		}
-		runs = append(runs, observed(l, titles[key]))
+		runs = append(runs, observed(l, titles[flowKey{l.Header.Aircraft, l.Header.Flow}]))
 	}
 	return runs, nil
+}
+
+type flowKey struct {
+	aircraft procedure.AircraftID
+	flow     procedure.FlowID
+}
+
+// flowTitles are those of the flows there are now.
+func flowTitles() (map[flowKey]string, error) {
+	libs, err := libraries()
+	if err != nil {
+		return nil, err
+	}
+	titles := map[flowKey]string{}
+	for _, lib := range libs {
+		for _, f := range lib.Flows {
+			titles[flowKey{lib.Aircraft.ID, f.ID}] = f.Title
+		}
+	}
+	return titles, nil
 }
 
 // observed is a stored run as a look at many takes it.

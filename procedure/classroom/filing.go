@@ -150,7 +150,7 @@ func (i *Instructor) file(run RunID) error {
 	i.mu.Unlock()
 	l := record.Listing{Header: recordHeader(stored, d, s.Faults), Finished: stored.Ended}
 	if report, err := debrief.Of(s); err == nil {
-		l.Summary = record.Summary{Outcome: report.Outcome, Prime: totalPrime(report.Primes), Attempts: len(report.Attempts), Unsafe: len(report.Breaches), Duration: report.Length}
+		l.Summary = record.Summary{Outcome: report.Outcome, Prime: totalPrime(report.Primes), Attempts: len(report.Attempts), Unsafe: len(report.Breaches), Duration: report.Length, Running: report.Started}
 	}
 	var text bytes.Buffer
 	if err := record.WriteRun(&text, l, s.Events); err != nil {

@@ -1,6 +1,7 @@
 package record
 
 import (
+	"database/sql"
 	"errors"
 	"fmt"
 	"reflect"
@@ -104,12 +105,14 @@ func (b *batch) flush() error {
 // went on may come again when it is over. It tells whether the run was new, and
 // gives the events that are still to be stored.
 func merge(tx *transaction, run wholeRun) (fresh bool, missing []placed, err error) {
-	key, err := keyOf(tx, run.listing.Header.ID)
-	if errors.Is(err, ErrNoRun) {
-		key, err = insertListing(tx, run.listing)
-		return true, place(key, run.events), err
+	key, err := insertListing(tx, run.listing)
+	if err == nil {
+		return true, place(key, run.events), nil
 	}
-	if err != nil {
+	if err != sql.ErrNoRows {
+		return false, nil, err
+	}
+	if key, err = keyOf(tx, run.listing.Header.ID); err != nil {
 		return false, nil, err
 	}
 	stored, err := readListing(tx, key)

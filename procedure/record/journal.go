@@ -145,6 +145,8 @@ func (j *Journal) notice() string {
 		return "The records cannot be written: this run is kept in memory and goes on; make " + j.store.path + " writable and it is stored by itself, or export it before you quit."
 	case errors.Is(j.problem, ErrBusy):
 		return "Another program is writing to the records: this run is kept in memory, and is stored when the other one is done."
+	case errors.Is(j.problem, ErrUnreachable):
+		return "There is no connection to the records: this run is kept in memory and goes on; it is stored when the connection is back, or export it before you quit."
 	case errors.Is(j.problem, ErrLost), errors.Is(j.problem, ErrDamaged):
 		return "The record file is gone or damaged: this run is kept in memory and goes on; put " + j.store.path + " right and it is stored by itself, or export it before you quit."
 	default:

@@ -183,6 +183,9 @@ func (f *file) scrubPostgres(names bool) error {
 		statement = "VACUUM FULL people, sign_offs, real_starts"
 	}
 	_, err := f.db.Exec(statement)
+	if kindOfPostgres(err) == ErrBusy {
+		err = nil // somebody reads at this moment; the server's own cleaning follows
+	}
 	return err
 }
 

@@ -3,7 +3,6 @@ package record
 import (
 	"context"
 	"database/sql"
-	"fmt"
 
 	"kickover/procedure"
 )
@@ -20,9 +19,6 @@ type Recorder struct {
 func (s *Store) Begin(h Header) (*Recorder, error) {
 	h = h.prepared()
 	err := s.inTransaction(func(tx *transaction) error {
-		if _, err := keyOf(tx, h.ID); err == nil {
-			return fmt.Errorf("%w: %q", ErrExists, h.ID)
-		}
 		_, err := insertHeader(tx, h)
 		return err
 	})

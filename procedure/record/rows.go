@@ -33,12 +33,18 @@ type querier interface {
 	QueryRow(query string, args ...any) *sql.Row
 }
 
-// insertHeader stores a header and gives the key of its run.
+// insertHeader stores a header and gives the key of its run; ErrExists when its id
+// is taken.
 func insertHeader(tx *transaction, h Header) (key int64, err error) {
-	return insertListing(tx, Listing{Header: h})
+	key, err = insertListing(tx, Listing{Header: h})
+	if err == sql.ErrNoRows {
+		err = fmt.Errorf("%w: %q", ErrExists, h.ID)
+	}
+	return key, err
 }
 
-// insertListing stores a header, with the summary of a run that is over.
+// insertListing stores a header, with the summary of a run that is over;
+// sql.ErrNoRows means that the id is taken.
 func insertListing(tx *transaction, l Listing) (key int64, err error) {
 	h, c := l.Header, l.Header.Conditions
 	faults, err := json.Marshal(append([]string{}, h.Faults...))
@@ -53,7 +59,7 @@ func insertListing(tx *transaction, l Listing) (key int64, err error) {
 	if l.Finished {
 		columns, args = columns+", "+summaryColumns+", steps", append(args, l.Summary.row()...)
 	}
-	err = tx.QueryRow("INSERT INTO runs ("+columns+") VALUES ("+places(len(args))+") RETURNING key", args...).Scan(&key)
+	err = tx.QueryRow("INSERT INTO runs ("+columns+") VALUES ("+places(len(args))+") ON CONFLICT (id) DO NOTHING RETURNING key", args...).Scan(&key)
 	return key, err
 }
 
