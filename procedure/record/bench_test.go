@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"slices"
 	"testing"
@@ -180,6 +181,24 @@ func BenchmarkStore(b *testing.B) {
 			})
 		}
 	})
+}
+
+// What the check of a file costs that is just small enough for one at each start.
+func BenchmarkOpenChecked(b *testing.B) {
+	path := filepath.Join(b.TempDir(), "runs.db")
+	if err := filled(b, path, 400).Close(); err != nil {
+		b.Fatal(err)
+	}
+	if info, err := os.Stat(path); err != nil || info.Size() > 2<<20 {
+		b.Fatalf("%v, %v: the file is too large to be checked", info, err)
+	}
+	for b.Loop() {
+		s, err := record.Open(path)
+		if err != nil {
+			b.Fatal(err)
+		}
+		s.Close()
+	}
 }
 
 func benchLists(b *testing.B, s *record.Store) {
