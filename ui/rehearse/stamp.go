@@ -1,11 +1,9 @@
 package rehearse
 
 import (
-	"errors"
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/driver"
 
 	"kickover/ui/x11input"
 )
@@ -15,20 +13,7 @@ import (
 // or until stop is called. Call it after the window is shown, on the window's
 // goroutine. An error means that the toolkit's keys are used as before.
 func (s *Screen) Stamp(w fyne.Window) (stop func(), err error) {
-	native, ok := w.(driver.NativeWindow)
-	if !ok {
-		return nil, errors.New("the window is not one of the desktop’s; the toolkit’s keys are used, which are up to 17 ms late")
-	}
-	var id uintptr
-	native.RunNative(func(ctx any) {
-		if x, ok := ctx.(driver.X11WindowContext); ok {
-			id = x.WindowHandle
-		}
-	})
-	if id == 0 {
-		return nil, errors.New("the window is not an X11 one; the toolkit’s keys are used, which are up to 17 ms late")
-	}
-	return x11input.Listen(uint32(id), s.opts.Now, keyboard{s})
+	return x11input.ListenWindow(w, s.opts.Now, keyboard{s})
 }
 
 // keyboard is the screen as a source of stamped keys sees it.

@@ -1,12 +1,10 @@
 package timer
 
 import (
-	"errors"
 	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
-	native "fyne.io/fyne/v2/driver"
 
 	"kickover/ui/x11input"
 )
@@ -17,21 +15,8 @@ import (
 // shown, on the window's goroutine. An error means that the toolkit's key is used
 // as before; the screen's help says which it is.
 func (s *Screen) Stamp(w fyne.Window) (stop func(), err error) {
-	window, ok := w.(native.NativeWindow)
-	if !ok {
-		return nil, errors.New("the window is not one of the desktop's; the toolkit's keys are used, which are up to 17 ms late")
-	}
-	var id uintptr
-	window.RunNative(func(ctx any) {
-		if x, ok := ctx.(native.X11WindowContext); ok {
-			id = x.WindowHandle
-		}
-	})
-	if id == 0 {
-		return nil, errors.New("the window is not an X11 one; the toolkit's keys are used, which are up to 17 ms late")
-	}
 	k := keyboard{s, time.Now()}
-	return x11input.Listen(uint32(id), func() time.Duration { return time.Since(k.began) }, k)
+	return x11input.ListenWindow(w, func() time.Duration { return time.Since(k.began) }, k)
 }
 
 // keyboard is the screen as a source of stamped keys sees it. Keys are stamped
