@@ -75,8 +75,9 @@ type StepView struct {
 	Status  StepStatus
 	Verdict procedure.Verdict
 	Elapsed time.Duration
-	Overdue bool   // present, and past its window
-	Detail  string // "25.1 V", "28 mm", "4.1 s"
+	Window  procedure.Window // the one in force: the cold one where it applies
+	Overdue bool             // present, and past its window
+	Detail  string           // "25.1 V", "28 mm", "4.1 s"
 }
 
 // ClockView is the large stopwatch.

@@ -53,7 +53,7 @@ func (r *Rehearsal) stepViews(st *procedure.State) []StepView {
 	for i := range st.Steps {
 		s := &st.Steps[i]
 		v := StepView{
-			Key: s.Key, Step: s.Step, Verdict: s.Verdict, Elapsed: s.Elapsed,
+			Key: s.Key, Step: s.Step, Verdict: s.Verdict, Elapsed: s.Elapsed, Window: s.Window,
 			Status: stepStatus(s.Status), Detail: r.detail(s),
 		}
 		if s.Status == procedure.StatusPresent {

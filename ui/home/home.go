@@ -100,7 +100,9 @@ func (s *Screen) board(l *procedure.Library) {
 			s.flows = append(s.flows, f)
 		}
 	}
-	slices.SortStableFunc(s.flows, func(a, b *procedure.Flow) int { return cmp.Compare(order[a.Situation], order[b.Situation]) })
+	slices.SortStableFunc(s.flows, func(a, b *procedure.Flow) int {
+		return cmp.Or(cmp.Compare(order[a.Situation], order[b.Situation]), cmp.Compare(later[a.ID], later[b.ID]))
+	})
 	if len(l.Aircraft.Panels) > 1 {
 		var names []string
 		for _, p := range l.Aircraft.Panels {
@@ -111,6 +113,10 @@ func (s *Screen) board(l *procedure.Library) {
 	s.build()
 	s.choose(0)
 }
+
+// later holds back flows that are learnt after others of their situation:
+// patience before air.
+var later = map[procedure.FlowID]int{"flooded-air": 1}
 
 // order is that in which situations are learnt.
 var order = map[string]int{"cold": 0, "warm": 1, "hot": 2, "flooded": 3, "fire": 4}

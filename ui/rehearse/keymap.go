@@ -67,6 +67,7 @@ var keymap = map[fyne.KeyName]binding{
 	fyne.Key7:         {actChoose, 0},
 	fyne.Key8:         {actChoose, 1},
 	fyne.Key9:         {actChoose, 2},
+	fyne.Key0:         {actChoose, 3},
 	fyne.KeyReturn:    {actReady, 0},
 	fyne.KeyEnter:     {actReady, 0},
 	fyne.KeyRight:     {actNext, 0},
@@ -92,7 +93,7 @@ var keymap = map[fyne.KeyName]binding{
 var (
 	rockerKeys = []string{"1", "2", "3", "4", "5"}
 	lookKeys   = [3]string{"A", "W", "D"}
-	choiceKeys = []string{"7", "8", "9"}
+	choiceKeys = []string{"7", "8", "9", "0"}
 )
 
 const (

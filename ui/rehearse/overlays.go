@@ -166,8 +166,8 @@ func (v *view) paintLesson(p *panel.Pen, s lessonState) {
 	}
 }
 
-// The most ways on that can be offered after an attempt that failed.
-const mostChoices = 3
+// The most ways on that can be offered at once: as many as have keys.
+const mostChoices = 4
 
 // questionState is a question with its answers: what to do now that it did not
 // fire, or, at the end, whether to read the debrief.
@@ -179,8 +179,8 @@ type questionState struct {
 
 func choicesOf(n *rehearsal.Snapshot) questionState {
 	q := questionState{Question: panel.Question{
-		Over: "IT DID NOT FIRE", Title: "What now?", Caution: true,
-		Text: "Think aloud while the starter rests: was the prime inside its window, did the flow rise, is there a smell of fuel?",
+		Over: "WHAT NOW?", Title: "What do the signs say?", Caution: true,
+		Text: "Think aloud: was the prime inside its window, did the flow rise, is there a smell of fuel, what do the lamps show?",
 	}}
 	for i, c := range n.Choices {
 		if i < mostChoices {
@@ -197,6 +197,8 @@ func endOf(n *rehearsal.Snapshot) questionState {
 		q.Title, q.Text = "The engine runs.", "The debrief has each step against its window, and why it started."
 	case procedure.EndUnsafe:
 		q.Caution, q.Title, q.Text = true, "Something here could have hurt somebody.", "The debrief says what, and when. Read it before you go again."
+	case procedure.Stopped:
+		q.Title, q.Text = "You stopped, and that was right.", "The debrief says what was wrong, and how it showed."
 	case procedure.Abandoned:
 		q.Title, q.Text = "You left the run.", "What was done until then is in the debrief."
 	default:
@@ -221,6 +223,9 @@ func (v *view) questionPlates() []plate {
 	}
 	var out []plate
 	h := 52.0
+	if n > 3 {
+		h = 43 // room for the question above four answers
+	}
 	y := r.Y + r.H - 16 - float64(n)*h
 	for i := range n {
 		w := (r.W - 56) * 0.46

@@ -24,6 +24,7 @@ func stripOf(n *rehearsal.Snapshot) panel.StripState {
 			s.Now = nowOf(n, st, silent)
 		case st.Status == rehearsal.StepDone:
 			past = append(past, doneLine(st, silent))
+		case st.Status == rehearsal.StepNotReached: // the flow took another way
 		case st.Status == rehearsal.StepOpen && silent:
 		case st.Status == rehearsal.StepOpen:
 			past = append(past, panel.StripLine{Mark: panel.MarkOpen, Title: st.Step.Title, Note: "to do"})
@@ -71,13 +72,9 @@ func nowOf(n *rehearsal.Snapshot, st rehearsal.StepView, silent bool) panel.Stri
 	if silent {
 		return panel.StripNow{Over: "NOW · yours", Title: "Your flow", Text: "No prompts. Go as you would in the aeroplane."}
 	}
-	w := n.Clock.Window
-	if w.Zero() {
-		w = st.Step.Window
-	}
 	now := panel.StripNow{
 		Over: "NOW · " + handWords(st.Step.Hand), Title: st.Step.Title, Text: st.Step.Prompt.Caption,
-		Window: windowWords(w), Late: st.Overdue,
+		Window: windowWords(st.Window), Late: st.Overdue,
 	}
 	if st.Overdue {
 		now.Window = "late · " + now.Window

@@ -112,6 +112,8 @@ func Words(o procedure.Outcome) string {
 	switch o {
 	case procedure.Started:
 		return "✓ started"
+	case procedure.Stopped:
+		return "✓ stopped rightly"
 	case procedure.NotStarted:
 		return "○ not started"
 	case procedure.EndUnsafe:

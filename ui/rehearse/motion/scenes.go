@@ -56,7 +56,7 @@ func base(at time.Duration, presentStep int) *rehearsal.Snapshot {
 	}
 	times := []float64{1.2, 0.9, 2.0, 1.1, 6.4, 4.1, 2.2, 3.0, 9.0, 3.4, 1.0, 1.4, 4.0, 3.0}
 	for i := range steps {
-		v := rehearsal.StepView{Key: string(steps[i].ID), Step: &steps[i], Status: rehearsal.StepNext}
+		v := rehearsal.StepView{Key: string(steps[i].ID), Step: &steps[i], Window: steps[i].Window, Status: rehearsal.StepNext}
 		switch {
 		case i < presentStep:
 			v.Status, v.Verdict, v.Elapsed = rehearsal.StepDone, procedure.OnTime, time.Duration(times[i]*float64(time.Second))
