@@ -7,9 +7,11 @@ import (
 	"fyne.io/fyne/v2/app"
 
 	"kickover/procedure"
+	"kickover/procedure/realstart"
 	"kickover/procedure/rehearsal"
 	"kickover/ui/home"
 	"kickover/ui/panel"
+	"kickover/ui/plan"
 	"kickover/ui/rehearse"
 	"kickover/ui/review"
 	"kickover/ui/runs"
@@ -38,6 +40,7 @@ type Options struct {
 	Replay    func(id string) (Session, error)
 	Past      func(after string, limit int) ([]runs.Past, error)
 	Open      func(id string) (review.Debriefing, error)
+	Starts    func() ([]realstart.Start, error)                  // the real starts that the timer kept
 	Timer     func() (o timer.Options, closed func(), err error) // opens what the cockpit timer works with
 	Painted   func()                                             // called once, when the first frame has been shown
 }
@@ -65,7 +68,7 @@ func Run(o Options) {
 	s := &shell{o: o, window: a.NewWindow(o.Title)}
 	s.home = home.New(home.Options{Theme: o.Dress, Libraries: o.Libraries, Begin: s.begin})
 	s.header = newHeader(o.Dress, []place{
-		{"Practise", s.showHome}, {"Timer", s.showTimer}, {"Runs", s.showRuns},
+		{"Practise", s.showHome}, {"Timer", s.showTimer}, {"Plan", s.showPlan}, {"Runs", s.showRuns},
 	})
 	s.window.SetPadded(false)
 	s.window.Resize(fyne.NewSize(1280, 800))
@@ -109,6 +112,13 @@ func (s *shell) showHome() { s.page("Practise", s.home.Content(), s.home.Focus) 
 func (s *shell) showRuns() {
 	screen := runs.New(runs.Options{Theme: s.o.Dress, Page: s.o.Past, Open: s.open})
 	s.page("Runs", screen.Content(), screen.Focus)
+}
+
+// showPlan works out how long to prime, for as long as it is shown.
+func (s *shell) showPlan() {
+	screen := plan.New(plan.Options{Theme: s.o.Dress, Libraries: s.o.Libraries, Starts: s.o.Starts})
+	s.page("Plan", screen.Content(), screen.Focus)
+	s.leave = screen.Close
 }
 
 // showTimer gives the window to the cockpit timer until it is left.

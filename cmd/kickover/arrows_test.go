@@ -62,7 +62,7 @@ var arrows = map[string][]string{
 	"assets/voice": {},
 
 	// Screens are given what they show: no file, no store, no sound.
-	"ui": {"procedure", "procedure/rehearsal", "assets/fonts", "ui/..."},
+	"ui": {"procedure", "procedure/rehearsal", "procedure/realstart", "assets/fonts", "ui/..."},
 	// The timer's screen keeps real starts as its button makes them.
 	"ui/timer": {"procedure", "procedure/starter", "procedure/timer", "procedure/realstart", "assets/fonts", "ui/..."},
 	// The plan's screen flies its own survey, and learns from real starts.

@@ -152,6 +152,15 @@ func (v timerVoice) Say(u timer.Utterance) {
 
 func startsFile() string { return filepath.Join(timerFolder(), "starts.csv") }
 
+// keptStarts reads the real starts that the timer kept.
+func keptStarts() ([]realstart.Start, error) {
+	s, err := realstart.Open(startsFile())
+	if err != nil {
+		return nil, err
+	}
+	return s.Starts(), nil
+}
+
 // startsCommand takes real starts out and in as CSV.
 func startsCommand() *cobra.Command {
 	c := &cobra.Command{Use: "starts", Short: "Export and import the real starts that were kept: nobody's maintenance record"}

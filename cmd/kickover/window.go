@@ -102,7 +102,7 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	go d.prepare()
 	ui.Run(ui.Options{
 		Title: "Kickover", Libraries: libs, Dress: theme.Named(w.dress), Demo: w.demo,
-		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open, Timer: d.timer,
+		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open, Timer: d.timer, Starts: keptStarts,
 		Painted: func() { announcePainted(c.ErrOrStderr()) },
 	})
 	return nil

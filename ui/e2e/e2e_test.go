@@ -49,7 +49,7 @@ xdotool key Return sleep 2
 // The student clicks the flooded flow, waits a minute by skipping it, and
 // cranks until it fires.
 const floodedStart = driving + `
-xdotool mousemove --window "$window" 330 647 click 1 sleep 0.5
+xdotool mousemove --window "$window" 330 580 click 1 sleep 0.5
 shot flooded-chosen
 xdotool mousemove --window "$window" 940 725 click 1 sleep 1.5
 xdotool key space sleep 0.7 key 1 sleep 0.7 key t sleep 0.7 key u sleep 0.8
