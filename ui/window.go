@@ -53,8 +53,8 @@ type shell struct {
 	o      Options
 	window fyne.Window
 	header *header
-	home   *home.Screen
-	leave  func() // what must be ended before another screen is shown
+	home   *home.Screen // nil until it is first shown
+	leave  func()       // what must be ended before another screen is shown
 
 	shown   bool // the window is on the screen
 	waiting []func()
@@ -66,7 +66,6 @@ func Run(o Options) {
 	a := app.NewWithID("kickover")
 	a.Settings().SetTheme(o.Dress.Fyne())
 	s := &shell{o: o, window: a.NewWindow(o.Title)}
-	s.home = home.New(home.Options{Theme: o.Dress, Libraries: o.Libraries, Begin: s.begin})
 	s.header = newHeader(o.Dress, []place{
 		{"Practise", s.showHome}, {"Timer", s.showTimer}, {"Plan", s.showPlan}, {"Runs", s.showRuns},
 	})
@@ -107,7 +106,14 @@ func (s *shell) page(title string, content fyne.CanvasObject, focus func(fyne.Wi
 	focus(s.window)
 }
 
-func (s *shell) showHome() { s.page("Practise", s.home.Content(), s.home.Focus) }
+// showHome shows where a run is chosen. The screen is made when it is first asked
+// for, so that a demonstration is not kept waiting by it, and keeps what was chosen.
+func (s *shell) showHome() {
+	if s.home == nil {
+		s.home = home.New(home.Options{Theme: s.o.Dress, Libraries: s.o.Libraries, Begin: s.begin})
+	}
+	s.page("Practise", s.home.Content(), s.home.Focus)
+}
 
 func (s *shell) showRuns() {
 	screen := runs.New(runs.Options{Theme: s.o.Dress, Page: s.o.Past, Open: s.open})

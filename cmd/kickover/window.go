@@ -99,11 +99,11 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	} else {
 		defer d.store.Close()
 	}
-	go d.prepare()
 	ui.Run(ui.Options{
 		Title: "Kickover", Libraries: libs, Dress: theme.Named(w.dress), Demo: w.demo,
 		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open, Timer: d.timer, Starts: keptStarts,
-		Painted: func() { announcePainted(c.ErrOrStderr()) },
+		// Lines are made ready once the window is there: its first frame comes first.
+		Painted: func() { go d.prepare(); announcePainted(c.ErrOrStderr()) },
 	})
 	return nil
 }

@@ -1,6 +1,8 @@
 package control
 
 import (
+	"sort"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 
@@ -88,10 +90,11 @@ func Cut(s string, size float32, w fonts.Weight, room float32) string {
 		return s
 	}
 	runes := []rune(s)
-	for n := len(runes) - 1; n > 0; n-- {
-		if c := string(runes[:n]) + "…"; Width(c, size, w) <= room {
-			return c
-		}
+	cut := func(n int) string { return string(runes[:n]) + "…" }
+	// The first length that no longer fits; setting type is slow, so few tries.
+	n := sort.Search(len(runes), func(n int) bool { return Width(cut(n), size, w) > room })
+	if n < 2 {
+		return ""
 	}
-	return ""
+	return cut(n - 1)
 }
