@@ -9,19 +9,22 @@ import (
 	"kickover/ui/theme"
 )
 
-// header is the strip above every screen but a run's: the program's name, where
-// one is, and where one can go.
+// header frames every screen but a run's: above it the program's name and where
+// one can go, with the place marked where one is; below it who has the last word.
 type header struct {
 	t       theme.Tokens
 	name    *canvas.Text
-	where   *canvas.Text
 	caution *canvas.Text
-	line    *canvas.Rectangle
+	lines   [2]*canvas.Rectangle
 	ground  *canvas.Rectangle
+	places  []place
 	buttons []*control.Button
 }
 
-const headerHeight = 56
+const (
+	headerHeight = 56
+	footHeight   = 28
+)
 
 // place is somewhere one can go.
 type place struct {
@@ -33,10 +36,10 @@ func newHeader(t theme.Tokens, places []place) *header {
 	h := &header{
 		t:       t,
 		name:    control.Text("Kickover", control.Body, fonts.WeightBold, t.Ink),
-		where:   control.Text("", control.Body, fonts.WeightRegular, t.Ink2),
-		caution: control.Text("Training aid. The aircraft's own handbook, local rules and your instructor come first.", control.Small, fonts.WeightRegular, t.Ink3),
-		line:    canvas.NewRectangle(t.Line),
+		caution: control.Text("Training aid. The aircraft's own handbook rules, then local rules and your instructor.", control.Small, fonts.WeightRegular, t.Ink3),
+		lines:   [2]*canvas.Rectangle{canvas.NewRectangle(t.Line), canvas.NewRectangle(t.Line)},
 		ground:  canvas.NewRectangle(t.Ground),
+		places:  places,
 	}
 	for _, p := range places {
 		h.buttons = append(h.buttons, control.NewButton(t, p.name, "", control.Quiet, p.show))
@@ -44,31 +47,32 @@ func newHeader(t theme.Tokens, places []place) *header {
 	return h
 }
 
-// at says where one is.
+// at marks the place where one is; a screen that no place leads to marks none.
 func (h *header) at(where string) {
-	h.where.Text = where
-	h.where.Refresh()
+	for i, p := range h.places {
+		h.buttons[i].Here(p.name == where)
+	}
 }
 
-// over puts the header above a screen.
+// over puts the frame around a screen.
 func (h *header) over(content fyne.CanvasObject) fyne.CanvasObject {
-	children := []fyne.CanvasObject{h.ground, h.name, h.where, h.caution, h.line, content}
+	children := []fyne.CanvasObject{h.ground, h.name, h.caution, h.lines[0], h.lines[1], content}
 	for _, b := range h.buttons {
 		children = append(children, b)
 	}
 	return control.Placed(fyne.NewSize(980, 620), func(size fyne.Size) {
 		control.Put(h.ground, 0, 0, size.Width, size.Height)
-		y := func(o fyne.CanvasObject) float32 { return (headerHeight - o.MinSize().Height) / 2 }
-		control.PutText(h.name, 32, y(h.name))
-		control.PutText(h.where, 32+h.name.MinSize().Width+12, y(h.where))
-		x := size.Width - 24
+		control.PutText(h.name, 48, (headerHeight-h.name.MinSize().Height)/2)
+		x := size.Width - 32
 		for i := len(h.buttons) - 1; i >= 0; i-- {
 			w := h.buttons[i].MinSize().Width
 			x -= w
 			control.Put(h.buttons[i], x, 6, w, 44)
 		}
-		control.PutText(h.caution, max(260, x-24-h.caution.MinSize().Width), y(h.caution))
-		control.Put(h.line, 0, headerHeight-1, size.Width, 1)
-		control.Put(content, 0, headerHeight, size.Width, size.Height-headerHeight)
+		control.Put(h.lines[0], 0, headerHeight-1, size.Width, 1)
+		foot := size.Height - footHeight
+		control.Put(content, 0, headerHeight, size.Width, foot-headerHeight)
+		control.Put(h.lines[1], 0, foot, size.Width, 1)
+		control.PutText(h.caution, 48, foot+(footHeight-h.caution.MinSize().Height)/2)
 	}, children...)
 }

@@ -1,34 +1,18 @@
 package ui
 
 import (
-	"time"
-
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
 
 	"kickover/procedure"
 	"kickover/procedure/realstart"
-	"kickover/procedure/rehearsal"
 	"kickover/ui/home"
 	"kickover/ui/panel"
-	"kickover/ui/plan"
-	"kickover/ui/rehearse"
 	"kickover/ui/review"
 	"kickover/ui/runs"
 	"kickover/ui/theme"
 	"kickover/ui/timer"
 )
-
-// Session is a run being flown, with its place in the store.
-type Session interface {
-	// Live drives the run; publish is called by its owner.
-	Live(publish func(*rehearsal.Snapshot)) *rehearsal.Live
-	// Finish closes the record and says what became of the run. It may wait for
-	// the disk.
-	Finish() (review.Debriefing, error)
-	// Notice is a sentence about the record or the sound, empty when all is well.
-	Notice() string
-}
 
 // Options are what the window works with.
 type Options struct {
@@ -44,9 +28,6 @@ type Options struct {
 	Timer     func() (o timer.Options, closed func(), err error) // opens what the cockpit timer works with
 	Painted   func()                                             // called once, when the first frame has been shown
 }
-
-// frame is how often a live run is shown.
-const frame = time.Second / 30
 
 // shell is the window with the screen that is shown.
 type shell struct {
@@ -66,9 +47,7 @@ func Run(o Options) {
 	a := app.NewWithID("kickover")
 	a.Settings().SetTheme(o.Dress.Fyne())
 	s := &shell{o: o, window: a.NewWindow(o.Title)}
-	s.header = newHeader(o.Dress, []place{
-		{"Practise", s.showHome}, {"Timer", s.showTimer}, {"Plan", s.showPlan}, {"Runs", s.showRuns},
-	})
+	s.header = newHeader(o.Dress, s.places())
 	s.window.SetPadded(false)
 	s.window.Resize(fyne.NewSize(1280, 800))
 	s.window.SetOnClosed(s.end)
@@ -79,14 +58,6 @@ func Run(o Options) {
 	}
 	a.Lifecycle().SetOnStarted(s.started)
 	s.window.ShowAndRun()
-}
-
-// demonstration is the run that a newcomer sees first.
-func demonstration(lib *procedure.Library) home.Chosen {
-	return home.Chosen{
-		Library: lib, Flow: "cold", Phase: procedure.Demonstrate,
-		Conditions: rehearsal.Conditions{OATCelsius: 10, PressureAltM: 120, SinceShutdown: 12 * time.Hour, BatteryCharge: 0.88},
-	}
 }
 
 // end leaves what is under way.
@@ -104,141 +75,6 @@ func (s *shell) page(title string, content fyne.CanvasObject, focus func(fyne.Wi
 	s.header.at(title)
 	s.window.SetContent(s.header.over(content))
 	focus(s.window)
-}
-
-// showHome shows where a run is chosen. The screen is made when it is first asked
-// for, so that a demonstration is not kept waiting by it, and keeps what was chosen.
-func (s *shell) showHome() {
-	if s.home == nil {
-		s.home = home.New(home.Options{Theme: s.o.Dress, Libraries: s.o.Libraries, Begin: s.begin})
-	}
-	s.page("Practise", s.home.Content(), s.home.Focus)
-}
-
-func (s *shell) showRuns() {
-	screen := runs.New(runs.Options{Theme: s.o.Dress, Page: s.o.Past, Open: s.open})
-	s.page("Runs", screen.Content(), screen.Focus)
-}
-
-// showPlan works out how long to prime, for as long as it is shown.
-func (s *shell) showPlan() {
-	screen := plan.New(plan.Options{Theme: s.o.Dress, Libraries: s.o.Libraries, Starts: s.o.Starts})
-	s.page("Plan", screen.Content(), screen.Focus)
-	s.leave = screen.Close
-}
-
-// showTimer gives the window to the cockpit timer until it is left.
-func (s *shell) showTimer() {
-	s.end()
-	o, closed, err := s.o.Timer()
-	if err != nil {
-		s.apologise(err)
-		return
-	}
-	o.Leave = s.showHome
-	screen, err := timer.New(o)
-	if err != nil {
-		closed()
-		s.apologise(err)
-		return
-	}
-	unstamp := func() {}
-	s.leave = func() {
-		unstamp()
-		screen.Close()
-		closed()
-	}
-	s.window.SetContent(screen.Content())
-	screen.Focus(s.window)
-	s.whenShown(func() {
-		if stop, err := screen.Stamp(s.window); err == nil {
-			unstamp = stop
-		}
-	})
-}
-
-// begin flies what was chosen.
-func (s *shell) begin(c home.Chosen) {
-	session, err := s.o.Begin(c)
-	if err != nil {
-		s.apologise(err)
-		return
-	}
-	s.fly(session, func() { s.begin(c) }, s.nextAfter(c))
-}
-
-// way is where a debrief leads.
-type way struct {
-	name string
-	take func()
-}
-
-// nextAfter is the next phase of the same flow, or home after the last.
-func (s *shell) nextAfter(c home.Chosen) way {
-	next := map[procedure.Phase]procedure.Phase{
-		procedure.Explain: procedure.Demonstrate, procedure.Demonstrate: procedure.Perform, procedure.Perform: procedure.Evaluate,
-	}[c.Phase]
-	if next == "" {
-		return way{"Choose the next", s.showHome}
-	}
-	names := map[procedure.Phase]string{
-		procedure.Demonstrate: "Watch it done", procedure.Perform: "Now you: Perform", procedure.Evaluate: "In silence: Evaluate",
-	}
-	return way{names[next], func() { c.Phase = next; s.begin(c) }}
-}
-
-// fly shows a session on the Rehearse screen until it is over.
-func (s *shell) fly(session Session, again func(), next way) {
-	s.end()
-	var live *rehearsal.Live
-	finished := false
-	debrief := func() {
-		if !finished {
-			finished = true
-			s.debrief(session, again, next)
-		}
-	}
-	screen := rehearse.New(rehearse.Options{
-		Theme:    s.o.Dress,
-		Now:      func() time.Duration { return live.Now() },
-		Emit:     func(e procedure.Event) { live.Input(e) },
-		SkipRest: func() { live.SkipRest() },
-		Pause:    func() { live.Pause(!live.Latest().Paused) },
-		Leave:    func() { live.End(procedure.EndAbandoned) },
-		Finish:   debrief,
-	})
-	b := &bridge{show: func(n *rehearsal.Snapshot) {
-		if finished {
-			return
-		}
-		if notice := session.Notice(); notice != "" {
-			n.Notice = notice
-		}
-		screen.Show(n)
-		if n.Done && n.Outcome == procedure.Abandoned {
-			debrief()
-		}
-	}}
-	live = session.Live(b.Publish)
-	screen.Show(live.Latest())
-	unstamp := func() {}
-	s.leave = func() {
-		unstamp()
-		live.End(procedure.EndAbandoned)
-		<-live.Done()
-		if !finished {
-			finished = true
-			_, _ = session.Finish() // the window is going elsewhere; what it came to is in the store
-		}
-	}
-	s.window.SetContent(screen.Content())
-	screen.Focus(s.window)
-	s.whenShown(func() {
-		// Without an X11 window the toolkit's own stamps are used, up to 17 ms late.
-		if stop, err := screen.Stamp(s.window); err == nil {
-			unstamp = stop
-		}
-	})
 }
 
 // whenShown does something now, or once the window is on the screen.
@@ -259,52 +95,4 @@ func (s *shell) started() {
 	if s.o.Painted != nil {
 		s.o.Painted()
 	}
-}
-
-// debrief closes a session's record and shows what became of it.
-func (s *shell) debrief(session Session, again func(), next way) {
-	s.end()
-	d, err := session.Finish()
-	if err != nil {
-		s.apologise(err)
-		return
-	}
-	s.review(d, again, next)
-}
-
-// open shows a past run.
-func (s *shell) open(id string) {
-	d, err := s.o.Open(id)
-	if err != nil {
-		s.apologise(err)
-		return
-	}
-	s.review(d, nil, way{"Back to your runs", s.showRuns})
-}
-
-func (s *shell) review(d review.Debriefing, again func(), next way) {
-	o := review.Options{Theme: s.o.Dress, Again: again, Next: next.take, NextIs: next.name}
-	if d.ID != "" && d.Phase != procedure.Explain {
-		o.Replay = func() { s.replay(d.ID) }
-	}
-	screen := review.New(d, o)
-	s.page("Debrief", screen.Content(), func(w fyne.Window) {
-		// The key that ended the run came from the display server, ahead of the
-		// toolkit's own event for it: that one must not press a button here.
-		w.Canvas().Unfocus()
-		time.AfterFunc(keyEcho, func() { fyne.Do(func() { screen.Focus(w) }) })
-	})
-}
-
-// keyEcho is how long the toolkit's own event may follow a stamped one.
-const keyEcho = 400 * time.Millisecond
-
-// replay shows a past run again as it was flown.
-func (s *shell) replay(id string) {
-	session, err := s.o.Replay(id)
-	if err != nil {
-		s.apologise(err)
-		return
-	}
-	s.fly(session, func() { s.replay(id) }, way{"Back to your runs", s.showRuns})
 }

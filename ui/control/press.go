@@ -77,9 +77,11 @@ type Button struct {
 	emphasis Emphasis
 	size     float32
 	disabled bool
+	here     bool
 	box      *canvas.Rectangle
 	label    *canvas.Text
 	cap      *canvas.Text
+	under    *canvas.Rectangle // marks a Quiet button as where one is
 }
 
 // NewButton makes a button; key is the key that does the same, empty for none.
@@ -93,6 +95,8 @@ func NewButton(t theme.Tokens, text, key string, e Emphasis, do func()) *Button 
 	b.box = &canvas.Rectangle{CornerRadius: 10}
 	b.label = Text(text, b.size, fonts.WeightSemiBold, t.Ink)
 	b.cap = Text(key, Small, fonts.WeightMedium, t.Ink3)
+	b.under = canvas.NewRectangle(t.Now)
+	b.under.Hide()
 	b.redraw = b.paint
 	b.ExtendBaseWidget(b)
 	b.paint()
@@ -109,6 +113,13 @@ func (b *Button) SetText(s string) {
 // Disable greys it out, or not.
 func (b *Button) Disable(off bool) {
 	b.disabled = off
+	b.paint()
+}
+
+// Here marks it as leading to where one already is, or not.
+func (b *Button) Here(is bool) {
+	b.here = is
+	b.under.Hidden = !is
 	b.paint()
 }
 
@@ -135,6 +146,9 @@ func (b *Button) paint() {
 			b.label.Color = t.Ink
 			b.box.FillColor = t.Raised
 		}
+		if b.here {
+			b.label.Color = t.Ink
+		}
 	case b.hovered:
 		b.box.FillColor = t.Raised
 	}
@@ -151,7 +165,7 @@ func (b *Button) paint() {
 
 // CreateRenderer lays out box, text and key.
 func (b *Button) CreateRenderer() fyne.WidgetRenderer {
-	return &layoutRenderer{objects: []fyne.CanvasObject{b.box, b.label, b.cap},
+	return &layoutRenderer{objects: []fyne.CanvasObject{b.box, b.label, b.cap, b.under},
 		min: func() fyne.Size {
 			w := b.label.MinSize().Width + 36
 			if b.key != "" {
@@ -169,6 +183,7 @@ func (b *Button) CreateRenderer() fyne.WidgetRenderer {
 			x := (s.Width - l.Width - gap - k.Width) / 2
 			b.label.Move(fyne.NewPos(x, (s.Height-l.Height)/2))
 			b.cap.Move(fyne.NewPos(x+l.Width+gap, (s.Height-k.Height)/2+1))
+			Put(b.under, x, s.Height-5, l.Width, 3)
 		}}
 }
 
