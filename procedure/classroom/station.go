@@ -2,10 +2,7 @@ package classroom
 
 import (
 	"context"
-	"crypto/rand"
-	"encoding/json"
 	"errors"
-	"fmt"
 	"path/filepath"
 	"sync"
 	"sync/atomic"
@@ -92,6 +89,7 @@ type Station struct {
 	status  atomic.Pointer[Status]
 	up      chan struct{} // holds one token when the connection came up
 	shown   chan struct{} // holds one token when there is something to tell
+	closing func()
 
 	// Owned by the goroutine in own.
 	id        Identity
@@ -111,19 +109,6 @@ type Station struct {
 // linked wraps an interface for an atomic pointer.
 type linked struct{ Link }
 
-// drillHere is the present drill at this station.
-type drillHere struct {
-	Assignment
-	state   DrillState
-	at      time.Duration // class time of "go"
-	paused  bool
-	begun   bool // a run was begun, or must not be any more
-	run     *Recorder
-	missing string // why it cannot be flown here
-	timer   *time.Timer
-	told    bool // the seat was told that it is going
-}
-
 // Join takes a station's place in a class. dial makes its end of the network,
 // which tries on its own until it is closed; runs that an earlier program left
 // are delivered first. Close the station when the student leaves.
@@ -142,6 +127,7 @@ func Join(id Identity, o StationOptions, dial func(Identity, Ear) (Link, error))
 	}
 	s := &Station{o: o, id: id, book: book, key: key, clock: o.Clock, fresh: true,
 		posts: make(chan func(), 256), up: make(chan struct{}, 1), shown: make(chan struct{}, 1), class: id.Class}
+	s.closing = sync.OnceFunc(s.leave)
 	s.ctx, s.cancel = context.WithCancel(context.Background())
 	s.tellStatus()
 	s.working.Go(s.own)
@@ -158,8 +144,10 @@ func Join(id Identity, o StationOptions, dial func(Identity, Ear) (Link, error))
 }
 
 // Close leaves the class. A run that goes on is over; what was not delivered is
-// on the disk and is delivered next time.
-func (s *Station) Close() {
+// on the disk and is delivered next time. Closing again does nothing.
+func (s *Station) Close() { s.closing() }
+
+func (s *Station) leave() {
 	run := make(chan *Recorder, 1)
 	s.post(func() {
 		if s.drill == nil {
@@ -297,162 +285,6 @@ func (s *Station) heard(n notice) {
 	}
 }
 
-// drillNotice takes up where the drill stands.
-func (s *Station) drillNotice(n notice) {
-	if n.Rev <= s.rev || n.Open == nil {
-		return
-	}
-	s.rev = n.Rev
-	d := s.drill
-	if d == nil || d.Drill != n.Drill {
-		if d != nil {
-			s.endDrill()
-		}
-		if n.State == Over {
-			s.tellStatus()
-			return
-		}
-		d = s.prepare(n)
-		s.drill = d
-		s.o.Seat.Announced(d.Assignment)
-	}
-	d.state, d.at = n.State, n.Go
-	switch n.State {
-	case Going:
-		s.going(d)
-		if d.paused != n.Pause {
-			d.paused = n.Pause
-			s.o.Seat.Pause(n.Pause)
-		}
-	case Over:
-		s.endDrill()
-	}
-	s.tellStatus()
-}
-
-// prepare opens what is sealed and finds what the drill needs.
-func (s *Station) prepare(n notice) *drillHere {
-	d := &drillHere{Assignment: Assignment{Drill: n.Drill, Mode: n.Open.Mode, Hidden: n.Open.Hidden, hash: n.Open.FlowHash, tokens: map[powerplant.Fault]string{}}}
-	var h hidden
-	text, err := s.key.open(drillUse(n.Drill, s.id.Station), n.Seal)
-	if err == nil {
-		err = json.Unmarshal(text, &h)
-	}
-	if err != nil {
-		d.missing = "This drill cannot be flown here: what the instructor sent could not be opened. Leave the class and join again."
-		return d
-	}
-	lib, flow := s.find(n.Open.Aircraft, n.Open.Flow)
-	switch {
-	case lib == nil:
-		d.missing = fmt.Sprintf("This machine has no aircraft %q with a flow %q: copy the instructor's files here.", n.Open.Aircraft, n.Open.Flow)
-		return d
-	case flow.Hash != n.Open.FlowHash:
-		d.missing = "This machine's copy of the flow differs from the instructor's: copy the instructor's file here, or install the same version of the program."
-	}
-	d.Title = flow.Title
-	h.Conditions.SurpriseOffered = n.Open.Hidden
-	d.Options = rehearsal.Options{Library: lib, Flow: flow.ID, Phase: n.Open.Phase, Panel: n.Open.Panel, Conditions: h.Conditions, Seed: h.Seed}
-	for _, f := range h.Faults {
-		d.Options.Faults = append(d.Options.Faults, f.Fault)
-		d.tokens[f.Fault] = f.Token
-	}
-	return d
-}
-
-func (s *Station) find(a procedure.AircraftID, f procedure.FlowID) (*procedure.Library, *procedure.Flow) {
-	for _, l := range s.o.Libraries {
-		if l.Aircraft.ID == a {
-			if flow, ok := l.Flow(f); ok {
-				return l, flow
-			}
-		}
-	}
-	return nil, nil
-}
-
-// going sees to it that the run begins when it should. It is called again
-// whenever class time is known better.
-func (s *Station) going(d *drillHere) {
-	if d.state != Going || d.begun || d.missing != "" {
-		return
-	}
-	if d.Mode == OwnPace {
-		if !d.told {
-			d.told = true
-			s.o.Seat.Going(d.Assignment, s.clock.Now())
-		}
-		return
-	}
-	local, known := s.times.Local(d.at)
-	if !known {
-		return
-	}
-	if !d.told {
-		d.told = true
-		s.o.Seat.Going(d.Assignment, local)
-	}
-	if d.timer != nil {
-		d.timer.Stop()
-	}
-	d.timer = time.AfterFunc(local-s.clock.Now(), func() {
-		s.post(func() {
-			if s.drill == d && d.state == Going && !d.begun {
-				s.begin(d)
-			}
-		})
-	})
-}
-
-// begin begins a run.
-func (s *Station) begin(d *drillHere) {
-	d.begun = true
-	began, _ := s.times.Class(s.clock.Now())
-	header := RunHeader{Drill: d.Drill, Began: began, Program: s.o.Program,
-		Aircraft: d.Options.Library.Aircraft.ID, Flow: d.Options.Flow, FlowHash: d.hash,
-		Phase: d.Options.Phase, Panel: d.Options.Panel, Step: powerplant.StepSize}
-	s.latest.Store(nil)
-	d.run = newRecorder(s.book.Begin(RunID(rand.Text()), header), newTokens(d.tokens))
-	s.o.Seat.Begin(d.Assignment, d.run)
-	s.tellStatus()
-}
-
-func (s *Station) endDrill() {
-	d := s.drill
-	if d.timer != nil {
-		d.timer.Stop()
-	}
-	d.begun, d.state = true, Over
-	s.o.Seat.Over()
-}
-
-// order carries out what the instructor ordered, each once and in order. One
-// that was missed is sent again, since the station's position says how far it is.
-func (s *Station) order(n notice) {
-	if n.N != s.orders+1 {
-		return
-	}
-	text, err := s.key.open(orderUse(s.id.Station, n.N), n.Seal)
-	if err != nil {
-		return
-	}
-	s.orders++
-	s.tellStatus()
-	var o Order
-	if json.Unmarshal(text, &o) != nil || o.Check() != nil {
-		return
-	}
-	d := s.drill
-	here := d != nil && d.Drill == o.Drill && d.state != Over
-	if !here && o.Kind != OrderSay {
-		return
-	}
-	if o.Kind == OrderFault && d.run != nil {
-		d.run.tokens.add(o.Fault, o.Token)
-	}
-	s.o.Seat.Carry(o)
-}
-
 // tellStatus publishes what the owner knows.
 func (s *Station) tellStatus() {
 	st := Status{Class: s.class, Number: s.number, Name: s.id.Name, Connected: s.connected, Notice: s.notice, Refused: s.refused}
@@ -473,72 +305,4 @@ func (s *Station) tellStatus() {
 	s.liveNow.Store(&l)
 	poke(s.shown)
 	s.o.Seat.Changed()
-}
-
-// Recorder keeps a run's events in the station's own log. It is a
-// rehearsal.Recorder.
-type Recorder struct {
-	log    *Log
-	tokens *tokens
-	over   chan struct{} // closed by End
-	end    func()
-}
-
-func newRecorder(l *Log, t *tokens) *Recorder {
-	r := &Recorder{log: l, tokens: t, over: make(chan struct{})}
-	r.end = sync.OnceFunc(func() {
-		l.End()
-		close(r.over)
-	})
-	return r
-}
-
-// Run is the run that is recorded.
-func (r *Recorder) Run() RunID { return r.log.id }
-
-func (r *Recorder) isOver() bool {
-	select {
-	case <-r.over:
-		return true
-	default:
-		return false
-	}
-}
-
-// Append takes an event; it never blocks. A fault is written down under a name
-// that only the instructor's program can read.
-func (r *Recorder) Append(e procedure.Event) {
-	if e.Kind == procedure.EventFault {
-		e.Subject = r.tokens.of(powerplant.Fault(e.Subject))
-	}
-	r.log.Append(e)
-}
-
-// End says that the run is over.
-func (r *Recorder) End() { r.end() }
-
-// tokens are the faults' names in a run.
-type tokens struct {
-	mu    sync.Mutex
-	names map[powerplant.Fault]string
-}
-
-func newTokens(begin map[powerplant.Fault]string) *tokens {
-	t := &tokens{names: map[powerplant.Fault]string{}}
-	for f, name := range begin {
-		t.names[f] = name
-	}
-	return t
-}
-
-func (t *tokens) add(f powerplant.Fault, name string) {
-	t.mu.Lock()
-	t.names[f] = name
-	t.mu.Unlock()
-}
-
-func (t *tokens) of(f powerplant.Fault) string {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	return t.names[f]
 }

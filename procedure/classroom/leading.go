@@ -1,0 +1,129 @@
+package classroom
+
+import (
+	"crypto/rand"
+	"encoding/binary"
+	"errors"
+	"slices"
+	"time"
+)
+
+// This file is what the instructor makes happen: drills and orders.
+
+// ordersLimit is how many orders one station is given in a class.
+const ordersLimit = 5000
+
+// Announce makes every station ready for a drill. One that goes on is ended.
+func (i *Instructor) Announce(s Situation, m Mode) (Drill, error) {
+	if _, _, err := i.flow(s); err != nil {
+		return Drill{}, err
+	}
+	var seed [8]byte
+	if _, err := rand.Read(seed[:]); err != nil {
+		return Drill{}, err
+	}
+	d := Announce(DrillID(rand.Text()[:12]), s, m, binary.BigEndian.Uint64(seed[:]))
+	return d, i.change(func(c *classState) error {
+		if n := len(c.Drills); n > 0 {
+			c.Drills[n-1] = c.Drills[n-1].End()
+		}
+		c.Drills = append(c.Drills, d)
+		return nil
+	})
+}
+
+// Go begins the announced drill everywhere at once, so long from now.
+func (i *Instructor) Go(lead time.Duration) error {
+	now := i.Time()
+	return i.changeDrill(func(d Drill) (Drill, error) { return d.GoAt(now, now+lead) })
+}
+
+// Pause stops everybody's time, or lets it go on.
+func (i *Instructor) Pause(on bool) error {
+	return i.changeDrill(func(d Drill) (Drill, error) { return d.Pause(on) })
+}
+
+// End ends the present drill.
+func (i *Instructor) End() error {
+	return i.changeDrill(func(d Drill) (Drill, error) { return d.End(), nil })
+}
+
+func (i *Instructor) changeDrill(f func(Drill) (Drill, error)) error {
+	return i.change(func(c *classState) error {
+		n := len(c.Drills)
+		if n == 0 {
+			return errors.New("no drill was announced yet")
+		}
+		d, err := f(c.Drills[n-1])
+		if err == nil {
+			c.Drills[n-1] = d
+		}
+		return err
+	})
+}
+
+// change makes a change to the drills, keeps it, and tells every station.
+func (i *Instructor) change(f func(*classState) error) error {
+	i.mu.Lock()
+	next := classState{Drills: slices.Clone(i.state.Drills), Rev: i.state.Rev + 1}
+	err := f(&next)
+	if err == nil {
+		i.state = next
+	}
+	i.mu.Unlock()
+	if err != nil {
+		return err
+	}
+	if err := i.book.putState(next); err != nil {
+		i.tell("The drill goes on, but its state could not be stored (" + err.Error() + "): do not close the program before the drill is over.")
+	}
+	i.announceAll()
+	i.o.Changed()
+	return nil
+}
+
+// Order makes something happen at stations; without any, at all of them.
+func (i *Instructor) Order(o Order, at ...StationID) error {
+	if err := o.Check(); err != nil {
+		return err
+	}
+	i.mu.Lock()
+	d, ok := i.present()
+	if ok {
+		o.Drill = d.ID
+	}
+	if !ok && o.Kind != OrderSay {
+		i.mu.Unlock()
+		return errors.New("no drill was announced yet")
+	}
+	if len(at) == 0 {
+		for s := range i.stations {
+			at = append(at, s)
+		}
+	}
+	next := map[StationID]numbered{}
+	for _, s := range at {
+		st := i.stations[s]
+		if st == nil || st.Cut != "" || len(st.orders) >= ordersLimit {
+			continue
+		}
+		mine := o
+		if o.Kind == OrderFault {
+			mine.Token = token(i.class.secret, d.ID, s, string(o.Fault))
+		}
+		st.orders = append(st.orders, mine)
+		next[s] = numbered{len(st.orders), mine}
+	}
+	i.mu.Unlock()
+	if len(next) == 0 {
+		return errors.New("there is no such station")
+	}
+	if err := i.book.putOrders(next); err != nil {
+		i.tell("The order was given, but could not be stored: " + err.Error())
+	}
+	for s, n := range next {
+		i.sendOrders(s, n.n-1)
+	}
+	i.o.Changed()
+	return nil
+}
