@@ -2,12 +2,7 @@ package audio
 
 import (
 	"encoding/binary"
-	"fmt"
 	"math"
-	"os"
-	"os/exec"
-	"runtime"
-	"strings"
 	"sync/atomic"
 	"time"
 
@@ -80,9 +75,12 @@ func (s *otoSink) Close() {
 	}
 }
 
-// openOto opens the system's output. It may take seconds where a sound server
-// hangs.
-func openOto(buffer time.Duration, pull func([][2]float64) bool) (sink, error) {
+// openOto opens an output, by its Device.ID. It may take seconds where a sound
+// server hangs.
+func openOto(device string, buffer time.Duration, pull func([][2]float64) bool) (sink, error) {
+	if err := chooseDevice(device); err != nil {
+		return nil, err
+	}
 	ctx, ready, err := oto.NewContextWithOptions(&oto.NewContextOptions{
 		SampleRate: Rate, ChannelCount: 2, Format: oto.FormatFloat32LE, BufferSize: buffer,
 	})
@@ -104,42 +102,4 @@ func openOto(buffer time.Duration, pull func([][2]float64) bool) (sink, error) {
 	s.latency = buffer + queue
 	s.player.Play()
 	return s, nil
-}
-
-// Device is an output that can be chosen.
-type Device struct {
-	ID   string // empty is the system's default
-	Name string // as the system shows it
-}
-
-// Devices lists the outputs that can be chosen. Beside the system's default
-// there are others only where a PulseAudio or PipeWire server lists them; on
-// Windows and macOS the choice is the system's own setting.
-func Devices() []Device {
-	devices := []Device{{Name: "System default"}}
-	if runtime.GOOS != "linux" {
-		return devices
-	}
-	printed, err := exec.Command("pactl", "list", "short", "sinks").Output()
-	if err != nil {
-		return devices
-	}
-	for row := range strings.Lines(string(printed)) {
-		if fields := strings.Split(row, "\t"); len(fields) > 1 {
-			devices = append(devices, Device{ID: fields[1], Name: fields[1]})
-		}
-	}
-	return devices
-}
-
-// chooseDevice has the next device opened be this one. The sound server's client
-// reads its choice from the environment.
-func chooseDevice(id string) error {
-	if id == "" {
-		return os.Unsetenv("PULSE_SINK")
-	}
-	if runtime.GOOS != "linux" {
-		return fmt.Errorf("the output is chosen in the system's own settings here")
-	}
-	return os.Setenv("PULSE_SINK", id)
 }

@@ -39,11 +39,10 @@ type Mixer struct {
 	engine engine
 	nextID uint64
 
-	voiceGain, engineGain slider
-	muted                 bool
-	master                slider
-	duck                  float64
-	scratch               [256][2]float64
+	levels                        Levels
+	voiceGain, engineGain, master slider
+	duck                          float64
+	scratch                       [256][2]float64
 }
 
 // NewMixer makes a mixer of lines found in clips. latency is how long after it
@@ -53,9 +52,8 @@ func NewMixer(clips Clips, latency time.Duration) *Mixer {
 	m.clock.latency = latency
 	m.voice.emit = m.emit
 	m.engine.init()
-	m.voiceGain.set(1)
-	m.engineGain.set(1)
-	m.master.set(1)
+	m.levels = FullLevels
+	m.voiceGain, m.engineGain, m.master = slider{1, 1}, slider{1, 1}, slider{1, 1}
 	return m
 }
 
@@ -125,26 +123,6 @@ func (m *Mixer) Tone(t Tone) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.tones.start(t)
-}
-
-// SetVolume sets how loud lines and tones, and the engine, are: 0 is silent, 1
-// as it was made.
-func (m *Mixer) SetVolume(voice, engine float64) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.voiceGain.to(min(max(voice, 0), 1))
-	m.engineGain.to(min(max(engine, 0), 1))
-}
-
-// Mute silences everything; captions go on.
-func (m *Mixer) Mute(muted bool) {
-	m.mu.Lock()
-	defer m.mu.Unlock()
-	m.muted = muted
-	m.master.to(1)
-	if muted {
-		m.master.to(0)
-	}
 }
 
 // Pull fills samples, which the device asked for at now.
@@ -226,17 +204,6 @@ func soften(x float64) float64 {
 	default:
 		return x
 	}
-}
-
-// slider is a gain that moves without a click.
-type slider struct{ value, target float64 }
-
-func (s *slider) set(v float64) { s.value, s.target = v, v }
-func (s *slider) to(v float64)  { s.target = v }
-
-func (s *slider) next() float64 {
-	s.value += (s.target - s.value) * (1 / (0.010 * Rate))
-	return s.value
 }
 
 // standIn is heard in place of a line that cannot be spoken: a short soft tone,

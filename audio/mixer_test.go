@@ -308,25 +308,6 @@ func rms(samples [][2]float64) float64 {
 	return math.Sqrt(sum / float64(len(samples)))
 }
 
-func TestMuteAndVolume(t *testing.T) {
-	r := newRig()
-	r.SetVolume(0.5, 1)
-	r.run(200 * ms)
-	r.Say(Line{Text: "prompt"})
-	r.run(500 * ms)
-	if got := r.level(600 * ms); got < 1490 || got > 1510 {
-		t.Errorf("at half volume the level is %d, want 1500", got)
-	}
-	r.Mute(true)
-	r.run(500 * ms)
-	if got := r.level(1100 * ms); got != 0 {
-		t.Errorf("muted, the level is %d", got)
-	}
-	if r.texts() != "prompt" {
-		t.Error("mute took the caption away")
-	}
-}
-
 // Fifty seconds of everything at once. The long run is the measure program's.
 func TestStreamAllocatesNothing(t *testing.T) {
 	m := NewMixer(testClips, 0)

@@ -16,18 +16,20 @@ import (
 // Options are how a Player is opened. The zero value is the first shipped voice
 // on the system's default output.
 type Options struct {
-	Voice    string        // "slt" or "rms"; empty is the first
+	Voice    string        // the ID of one of Voices; empty is the first
+	Device   string        // the ID of one of Devices; empty is the system's default
 	CacheDir string        // where lines spoken by this machine's speech program are kept; empty keeps none
 	Buffer   time.Duration // of the device; zero is DefaultBuffer. Longer survives more load and answers later
 	Silent   bool          // open no device: captions only
 	Clips    fs.FS         // index.json and the clips it names; nil is the shipped ones
 
-	open func(time.Duration, func([][2]float64) bool) (sink, error)
+	open func(device string, buffer time.Duration, pull func([][2]float64) bool) (sink, error)
 }
 
 // Status is how the sound is.
 type Status struct {
 	Sound   bool          // a device plays
+	Device  string        // the one that plays, by its ID: the system's default where the chosen one is not there
 	Text    string        // a sentence for the screen when it does not, else empty
 	Latency time.Duration // from a line's being asked for to its being heard, about; with sound
 	Losses  int           // how often the device was lost
@@ -49,6 +51,7 @@ type Player struct {
 
 	mu     sync.Mutex
 	status Status
+	device string // that was chosen
 }
 
 // How the device is watched and reopened.
@@ -81,7 +84,7 @@ func Open(o Options) *Player {
 	p := &Player{
 		Mixer: NewMixer(library, 0), library: library, options: o,
 		notices: make(chan string, 16), reopen: make(chan struct{}, 1),
-		stop: make(chan struct{}), stopped: make(chan struct{}),
+		stop: make(chan struct{}), stopped: make(chan struct{}), device: o.Device,
 	}
 	if err != nil {
 		p.notice(err.Error())
@@ -112,30 +115,48 @@ func (p *Player) Say(l Line) {
 }
 
 // Voices are the voices that can be chosen.
-func (p *Player) Voices() []string { return p.library.Voices() }
+func (p *Player) Voices() []speech.Voice { return p.library.Voices() }
 
-// SetVoice chooses a voice for the lines said from now on. Prepare again.
-func (p *Player) SetVoice(name string) error { return p.library.SetVoice(name) }
+// Voice is the ID of the one that was chosen.
+func (p *Player) Voice() string { return p.library.Voice() }
 
-// UseDevice plays on one of Devices from now on.
-func (p *Player) UseDevice(id string) error {
-	if err := chooseDevice(id); err != nil {
-		return err
-	}
+// SetVoice chooses a voice, by its ID, for the lines said from now on. Without
+// Prepare a line's first saying in it comes some milliseconds later.
+func (p *Player) SetVoice(id string) error { return p.library.SetVoice(id) }
+
+// UseDevice plays on one of Devices, by its ID, from now on. It returns at once;
+// Status says what came of it.
+func (p *Player) UseDevice(id string) {
+	p.mu.Lock()
+	p.device = id
+	p.mu.Unlock()
 	select {
 	case p.reopen <- struct{}{}:
 	default:
 	}
-	return nil
+}
+
+// Device is the ID of the one that was chosen.
+func (p *Player) Device() string {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.device
 }
 
 // TestTone sounds a second of a plain tone.
 func (p *Player) TestTone() { p.Tone(ToneTest) }
 
-// TestLine says a line in the chosen voice.
-func (p *Player) TestLine() {
-	p.Say(Line{Text: "This is the voice. One, two, three.", Priority: Cue, Tag: "sound test"})
+// TestLine is what SpeakTest says.
+const TestLine = "This is the voice. One, two, three."
+
+// SpeakTest says TestLine in the chosen voice; its caption carries the tag
+// "sound test". One that is not over yet ends.
+func (p *Player) SpeakTest() {
+	p.Hush(testTag)
+	p.Say(Line{Text: TestLine, Priority: Cue, Tag: testTag})
 }
+
+const testTag = "sound test"
 
 // Status is how the sound is now.
 func (p *Player) Status() Status {
@@ -163,6 +184,8 @@ type supervisor struct {
 	*Player
 	sink      sink      // nil while there is none
 	number    uint64    // of the sink
+	plays     string    // its ID
+	missed    string    // the chosen device that was last told to be missing
 	openedAt  time.Time // the sink
 	steady    time.Time // since when it has asked without a break
 	since     time.Time // the sink has the stream; zero before
@@ -175,9 +198,9 @@ type supervisor struct {
 }
 
 type opened struct {
-	sink   sink
-	number uint64
-	err    error
+	sink          sink
+	asked, device string // the one that was chosen, and the one it is
+	err           error
 }
 
 func (p *Player) run() {
@@ -239,9 +262,15 @@ func (s *supervisor) open() {
 		s.Pull(time.Now(), frames)
 		return true
 	}
+	asked := s.Device()
 	go func() {
-		k, err := s.options.open(s.options.Buffer, pull)
-		done <- opened{k, number, err}
+		device := asked
+		k, err := s.options.open(device, s.options.Buffer, pull)
+		if err != nil && device != "" {
+			device = ""
+			k, err = s.options.open(device, s.options.Buffer, pull)
+		}
+		done <- opened{k, asked, device, err}
 	}()
 }
 
@@ -255,7 +284,11 @@ func (s *supervisor) take(now time.Time) {
 			s.noDevice(now, o.err)
 			return
 		}
-		s.sink, s.openedAt, s.steady, s.stalledAt = o.sink, now, now, time.Time{}
+		if o.asked != s.Device() {
+			o.sink.Close() // another was chosen meanwhile, and is opened next
+			return
+		}
+		s.sink, s.plays, s.openedAt, s.steady, s.stalledAt = o.sink, o.device, now, now, time.Time{}
 	default:
 	}
 }
@@ -266,8 +299,17 @@ func (s *supervisor) playing(now time.Time) {
 	s.retime(s.sink.Latency())
 	s.owner.Store(s.number)
 	was := s.Status()
-	s.set(Status{Sound: true, Latency: s.sink.Latency(), Losses: was.Losses})
-	if was.Text != "" {
+	s.set(Status{Sound: true, Device: s.plays, Latency: s.sink.Latency(), Losses: was.Losses})
+	chosen := s.Device()
+	if chosen == s.plays {
+		s.missed = ""
+	}
+	switch {
+	case chosen != s.plays && chosen != s.missed:
+		s.missed = chosen
+		s.notice("The chosen sound device cannot be opened, so the system's default plays. " +
+			"Connect it or choose another, and choose again.")
+	case was.Text != "":
 		s.notice("Sound is back.")
 	}
 }
@@ -320,8 +362,9 @@ func (s *supervisor) watch(now time.Time) {
 	}
 }
 
-// lose gives a device up and has another opened after a while. The driver leaks
-// a little with each, hence the growing pause.
+// lose gives a device up and has another opened after a while; text says why,
+// empty when another was chosen. The driver leaks a little with each, hence the
+// growing pause.
 func (s *supervisor) lose(now time.Time, text string) {
 	if s.sink == nil {
 		return
@@ -343,11 +386,12 @@ func (s *supervisor) silence(text string) {
 	// A device is known to be gone only a while after it last asked. The software
 	// clock begins there, so that the captions of that while are not lost.
 	s.pulledTo = s.sink.LastAsked()
-	was := s.Status()
-	s.set(Status{Text: text, Losses: was.Losses + 1})
+	losses := s.Status().Losses
 	if text != "" {
+		losses++
 		s.notice(text)
 	}
+	s.set(Status{Text: text, Losses: losses})
 }
 
 // pullSilently is the software clock: it streams as much as time has passed.

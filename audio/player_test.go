@@ -16,6 +16,7 @@ type fakeDevice struct {
 	stop    chan struct{}
 	err     error
 	stalled bool
+	name    string
 	last    time.Time
 	played  int // blocks that were the stream's
 }
@@ -46,16 +47,20 @@ func (d *fakeDevice) run() {
 // devices hands out fake devices, or fails while none is plugged in.
 type devices struct {
 	plugged bool
+	missing string // the one that is not
 	opened  []*fakeDevice
 	tries   int
 }
 
-func (ds *devices) open(_ time.Duration, pull func([][2]float64) bool) (sink, error) {
+func (ds *devices) open(device string, _ time.Duration, pull func([][2]float64) bool) (sink, error) {
 	ds.tries++
 	if !ds.plugged {
 		return nil, errors.New("no card")
 	}
-	d := &fakeDevice{pull: pull, stop: make(chan struct{}), last: time.Now()}
+	if device != "" && device == ds.missing {
+		return nil, errNotThere
+	}
+	d := &fakeDevice{name: device, pull: pull, stop: make(chan struct{}), last: time.Now()}
 	ds.opened = append(ds.opened, d)
 	go d.run()
 	return d, nil
@@ -236,7 +241,7 @@ func TestOpenThatHangsHoldsNobodyUp(t *testing.T) {
 		late := &fakeDevice{stop: make(chan struct{})}
 		p := Open(Options{
 			Clips: fstest.MapFS{},
-			open: func(time.Duration, func([][2]float64) bool) (sink, error) {
+			open: func(string, time.Duration, func([][2]float64) bool) (sink, error) {
 				<-release
 				return late, nil
 			},

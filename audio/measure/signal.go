@@ -33,7 +33,7 @@ func blips() (fstest.MapFS, error) {
 	if err != nil {
 		return nil, err
 	}
-	index, err := json.Marshal(speech.Index{Version: 1, Clips: []speech.Entry{{Text: "blip", Voice: "blip", File: "blip.wav"}}})
+	index, err := json.Marshal(speech.Index{Version: 1, Voices: []speech.Voice{{ID: "blip"}}, Clips: []speech.Entry{{Text: "blip", Voice: "blip", File: "blip.wav"}}})
 	if err != nil {
 		return nil, err
 	}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -40,29 +41,37 @@ type Entry struct {
 	DBTP    float64 `json:"dbtp"`               // true peak
 }
 
-// Index lists the shipped clips.
+// Voice is one that can be chosen.
+type Voice struct {
+	ID   string `json:"id"`   // as clips and settings have it
+	Name string `json:"name"` // as a person is shown it
+}
+
+// Index lists the shipped voices and clips.
 type Index struct {
 	Version int     `json:"version"`
+	Voices  []Voice `json:"voices"`
 	Clips   []Entry `json:"clips"`
 }
 
 // Library finds clips by their text. Make one with Open.
 type Library struct {
 	files    fs.FS
-	voices   []string
+	voices   []Voice
 	entries  map[string]map[string]Entry // by voice and key
 	renderer renderer
 
 	mu     sync.Mutex // guards what follows
 	voice  string
-	loaded map[string]Clip // by voice, a slash, and key
+	loaded map[string]Clip // short ones and numbers, by voice, a slash, and key
+	own    map[string]Clip // rendered on this machine, by key: whatever voice is chosen
 }
 
 // Open reads the index of the shipped clips from files. voice picks one of
-// Voices; empty is the first. cacheDir is where speech rendered on this machine
-// is kept; empty keeps none.
+// Voices; empty is the first, and so is, with an error, one that there is not.
+// cacheDir is where speech rendered on this machine is kept; empty keeps none.
 func Open(files fs.FS, voice, cacheDir string) (*Library, error) {
-	l := &Library{files: files, entries: map[string]map[string]Entry{}, loaded: map[string]Clip{}}
+	l := &Library{files: files, entries: map[string]map[string]Entry{}, loaded: map[string]Clip{}, own: map[string]Clip{}}
 	l.renderer = findRenderer(cacheDir)
 	printed, err := fs.ReadFile(files, "index.json")
 	if err != nil {
@@ -75,18 +84,33 @@ func Open(files fs.FS, voice, cacheDir string) (*Library, error) {
 	for _, e := range index.Clips {
 		if l.entries[e.Voice] == nil {
 			l.entries[e.Voice] = map[string]Entry{}
-			l.voices = append(l.voices, e.Voice)
 		}
 		l.entries[e.Voice][Key(e.Text)] = e
 		if e.Say != "" {
 			l.entries[e.Voice][Key(e.Say)] = e
 		}
 	}
-	return l, l.SetVoice(voice)
+	for _, v := range index.Voices {
+		if l.entries[v.ID] != nil {
+			l.voices = append(l.voices, v)
+		}
+	}
+	err = l.SetVoice(voice)
+	if err != nil && len(l.voices) > 0 {
+		l.voice = l.voices[0].ID
+	}
+	return l, err
 }
 
 // Voices are the voices that can be chosen.
-func (l *Library) Voices() []string { return l.voices }
+func (l *Library) Voices() []Voice { return l.voices }
+
+// Voice is the ID of the one that was chosen.
+func (l *Library) Voice() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.voice
+}
 
 // SetVoice chooses a voice for what is asked for from now on; empty is the
 // first of Voices.
@@ -94,10 +118,14 @@ func (l *Library) SetVoice(voice string) error {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if voice == "" && len(l.voices) > 0 {
-		voice = l.voices[0]
+		voice = l.voices[0].ID
 	}
-	if l.entries[voice] == nil {
-		return fmt.Errorf("there is no voice %q; choose one of: %s", voice, strings.Join(l.voices, ", "))
+	if !slices.ContainsFunc(l.voices, func(v Voice) bool { return v.ID == voice }) {
+		var ids []string
+		for _, v := range l.voices {
+			ids = append(ids, v.ID)
+		}
+		return fmt.Errorf("there is no voice %q, so the one before stays; choose one of: %s", voice, strings.Join(ids, ", "))
 	}
 	l.voice = voice
 	return nil
@@ -117,10 +145,17 @@ func (l *Library) find(key string) (Clip, bool) {
 	if c, ok := l.loaded[at]; ok {
 		return c, true
 	}
-	c, ok := l.shipped(key)
-	if !ok {
-		c, ok = l.compose(key)
+	if c, ok := l.shipped(key); ok {
+		// A long one is heard once in a while, and all of them would fill memory.
+		if c.Length() <= longLine {
+			l.loaded[at] = c
+		}
+		return c, true
 	}
+	if c, ok := l.own[key]; ok {
+		return c, true
+	}
+	c, ok := l.compose(key)
 	if ok {
 		l.loaded[at] = c
 	}
@@ -184,7 +219,7 @@ func (l *Library) Prepare(ctx context.Context, texts []string) Report {
 			continue
 		}
 		l.mu.Lock()
-		l.loaded[l.voice+"/"+Key(text)] = clip
+		l.own[Key(text)] = clip
 		l.mu.Unlock()
 	}
 	return report

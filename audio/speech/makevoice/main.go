@@ -30,7 +30,8 @@ import (
 	"kickover/audio/speech"
 )
 
-var voices = []string{"slt", "rms"}
+// As flite's documentation describes them: a woman's and a man's, both American.
+var voices = []speech.Voice{{ID: "slt", Name: "A woman's voice"}, {ID: "rms", Name: "A man's voice"}}
 
 const licence = "CMU Flite (permissive, notice in COPYING.flite)"
 
@@ -52,9 +53,9 @@ func run(out string, extra []string) error {
 	if err != nil {
 		return err
 	}
-	index := speech.Index{Version: 1}
+	index := speech.Index{Version: 1, Voices: voices}
 	for _, voice := range voices {
-		entries, err := makeVoice(out, voice, lines, pins)
+		entries, err := makeVoice(out, voice.ID, lines, pins)
 		if err != nil {
 			return err
 		}
@@ -337,7 +338,7 @@ func removeOrphans(out string, index speech.Index) error {
 		named[filepath.Join(out, filepath.FromSlash(e.File))] = true
 	}
 	for _, voice := range voices {
-		files, err := filepath.Glob(filepath.Join(out, voice, "*.*"))
+		files, err := filepath.Glob(filepath.Join(out, voice.ID, "*.*"))
 		if err != nil {
 			return err
 		}
@@ -360,7 +361,7 @@ func report(w io.Writer, index speech.Index) {
 		var sum, squares, length float64
 		var rows []speech.Entry
 		for _, e := range index.Clips {
-			if e.Voice != voice {
+			if e.Voice != voice.ID {
 				continue
 			}
 			length += e.Length / 1000
@@ -371,7 +372,7 @@ func report(w io.Writer, index speech.Index) {
 		}
 		mean := sum / float64(n)
 		fmt.Fprintf(w, "%s: %.0f s in all; envelope minus vowel onset over %d short lines: %.0f ± %.0f ms; furthest apart:\n",
-			voice, length, n, mean, math.Sqrt(squares/float64(n)-mean*mean))
+			voice.ID, length, n, mean, math.Sqrt(squares/float64(n)-mean*mean))
 		slices.SortStableFunc(rows, func(a, b speech.Entry) int {
 			return int(math.Abs(b.Centre-b.Vowel-mean)*100) - int(math.Abs(a.Centre-a.Vowel-mean)*100)
 		})
