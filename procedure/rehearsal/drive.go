@@ -126,10 +126,10 @@ func (l *Live) ask(f func(*driver)) {
 
 func (d *driver) drive(ctx context.Context) {
 	defer close(d.live.done)
-	ticking, stop := context.WithCancel(ctx)
-	defer stop()
-	ticks := d.live.clock.Tick(ticking, turnEvery)
+	ticks, stop := d.ticks(ctx)
+	defer func() { stop() }()
 	for !d.run.Done() {
+		asleep := d.paused
 		select {
 		case <-ctx.Done():
 			d.run.End(procedure.EndAbandoned)
@@ -138,9 +138,22 @@ func (d *driver) drive(ctx context.Context) {
 			d.drain()
 		case <-ticks:
 		}
+		switch { // nothing ticks in a pause: it may be left on a table all day
+		case d.paused && !asleep:
+			stop()
+			ticks = nil
+		case asleep && !d.paused:
+			ticks, stop = d.ticks(ctx)
+		}
 		d.turn()
 	}
 	d.show()
+}
+
+// ticks begin to bring the run up to the present, until stopped.
+func (d *driver) ticks(ctx context.Context) (ticks <-chan struct{}, stop func()) {
+	ticking, stop := context.WithCancel(ctx)
+	return d.live.clock.Tick(ticking, turnEvery), stop
 }
 
 // drain takes what else has arrived, so that a burst of inputs costs one turn.
@@ -178,12 +191,17 @@ func (d *driver) turn() {
 	if d.run.hands.tiredOfResting(d.run) {
 		d.live.offset.Add(-int64(d.run.SkipRest()))
 	}
-	if s := d.run.o.Sound; s != nil && !d.run.silent() {
-		s.SetEngine(d.run.Noise())
-	}
+	d.sound(d.run.Noise())
 	if now-d.shown >= d.every {
 		d.show()
 		d.shown = now
+	}
+}
+
+// sound makes the aeroplane heard; a pause is quiet.
+func (d *driver) sound(n Noise) {
+	if s := d.run.o.Sound; s != nil && !d.run.silent() {
+		s.SetEngine(n)
 	}
 }
 
@@ -192,7 +210,9 @@ func (d *driver) pause(on bool) {
 		return
 	}
 	d.paused = on
-	if !on {
+	if on {
+		d.sound(Noise{})
+	} else {
 		if gap := d.live.Now() - d.run.physics; gap > 0 {
 			d.live.offset.Add(int64(gap))
 			d.run.Paused(gap)
