@@ -20,8 +20,14 @@ type Cockpit struct {
 	// Publish is called with each snapshot by the owner of the run; it must not
 	// block.
 	Publish func(*rehearsal.Snapshot)
-	// Voice gives a run its voice; nil is captions only.
-	Voice func(run *Assignment, begins time.Duration) rehearsal.Voice
+	// Voice gives a run its voice; nil is captions only. Captioned says that the
+	// voice tells what is heard, and when.
+	Voice     func(run *Assignment, begins time.Duration) rehearsal.Voice
+	Captioned bool
+	// Sound makes the engine heard; nil is none. Begun is told of each run that
+	// is being driven, for a voice that speaks at moments of it. Both may be nil.
+	Sound rehearsal.Sound
+	Begun func(*rehearsal.Live)
 	// Ready and Go tell the screen of a drill; Say has a line spoken and shown;
 	// Ended that the drill is over; Status that Station.Status is another; Fail
 	// that a run could not begin. All may be nil and must not block.
@@ -73,7 +79,7 @@ func (c *Cockpit) Going(a Assignment, at time.Duration) {
 // Begin implements Seat.
 func (c *Cockpit) Begin(a Assignment, r *Recorder) {
 	o := a.Options
-	o.Recorder = r
+	o.Recorder, o.Sound, o.Captioned = r, c.Sound, c.Captioned
 	c.mu.Lock()
 	if c.Voice != nil {
 		o.Voice = c.Voice(&a, c.begins)
@@ -104,6 +110,9 @@ func (c *Cockpit) Begin(a Assignment, r *Recorder) {
 	c.mu.Lock()
 	c.live, c.stop = live, stop
 	c.mu.Unlock()
+	if c.Begun != nil {
+		c.Begun(live)
+	}
 	go func() {
 		<-live.Done()
 		stop()

@@ -140,7 +140,11 @@ func (i *Instructor) shut() error {
 func (i *Instructor) Time() time.Duration { return i.origin + i.o.Clock.Now() }
 
 // Class is the class itself.
-func (i *Instructor) Class() Class { return *i.class }
+func (i *Instructor) Class() Class {
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	return *i.class
+}
 
 // Book is where everything is kept.
 func (i *Instructor) Book() *Book { return i.book }

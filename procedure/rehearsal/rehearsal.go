@@ -191,6 +191,10 @@ func (r *Rehearsal) takeHands(at time.Duration) {
 	for len(r.script) > 0 && r.script[0].At <= at && !r.Done() {
 		e := r.script[0]
 		r.script = r.script[1:]
+		if e.Kind == procedure.EventFault {
+			_ = r.Inject(powerplant.Fault(e.Subject)) // of a record: an engine that has no such fault never had it
+			continue
+		}
 		r.take(e)
 		if e.Kind == procedure.EventSkip {
 			r.Advance(r.now + time.Duration(e.Value*float64(time.Second)))

@@ -3,8 +3,9 @@ package rehearsal
 import "kickover/procedure"
 
 // Replayable picks out of a run's events those that came from outside: the acts
-// of the student, and what the world did. Given to a new run as Options.Hands,
-// with the same seed and conditions, they fly it again, powerplant and all.
+// of the student, and what the world did, with what went wrong in the middle of
+// it. Given to a new run as Options.Hands, with the same seed, conditions and
+// faults to begin with, they fly it again, powerplant and all.
 func Replayable(events []procedure.Event) []procedure.Event {
 	var out []procedure.Event
 	for _, e := range events {
@@ -12,6 +13,10 @@ func Replayable(events []procedure.Event) []procedure.Event {
 		case procedure.EventMove, procedure.EventLook, procedure.EventCall, procedure.EventReport,
 			procedure.EventChoose, procedure.EventArea, procedure.EventInterrupt, procedure.EventSkip, procedure.EventEnd:
 			out = append(out, e)
+		case procedure.EventFault:
+			if e.At > 0 { // the others were there when the run began
+				out = append(out, e)
+			}
 		}
 	}
 	return out
