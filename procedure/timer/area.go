@@ -44,6 +44,7 @@ func (m *Machine) answeredBack() {
 	if m.stamp-m.lookedAt < betweenLooks {
 		return
 	}
+	m.remember()
 	m.lookAround()
 	m.warn(procedure.BreachAreaOccupied.Warning())
 }

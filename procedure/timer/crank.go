@@ -180,11 +180,7 @@ func (m *Machine) lean() lean {
 	if len(m.plan.holds) == 0 {
 		return neither
 	}
-	var w procedure.Window
-	for _, s := range m.plan.holds {
-		o := window(s, m.celsius)
-		w.Min, w.Max = w.Min+o.Min, w.Max+o.Max
-	}
+	w := m.plan.window(m.celsius)
 	switch {
 	case w.Zero():
 		return neither

@@ -18,6 +18,9 @@ const (
 	Choose  EventKind = "choose"  // Flow: the situation, while nothing runs
 	PrimeBy EventKind = "prime"   // Latch: press and press instead of hold
 	Air     EventKind = "air"     // Celsius: the outside air temperature, or NaN when not known
+	Height  EventKind = "height"  // Metres: the pressure altitude, or NaN when not known
+	Since   EventKind = "since"   // For: how long ago the last shutdown was, negative when not known
+	Note    EventKind = "note"    // Text: a note for the start's record
 	Tick    EventKind = "tick"    // time passes
 )
 
@@ -28,6 +31,9 @@ type Event struct {
 	Flow    procedure.FlowID
 	Latch   bool
 	Celsius float64
+	Metres  float64
+	For     time.Duration
+	Text    string
 }
 
 // EffectKind says what the caller is asked to do.
@@ -78,6 +84,7 @@ type Start struct {
 	SinceShutdown time.Duration // when Began
 	ShutdownKnown bool
 	Celsius       float64       // NaN when not known
+	AltitudeM     float64       // pressure altitude; NaN when not known
 	Prime         time.Duration // in all
 	Attempts      int
 	Outcome       procedure.Outcome // Started or NotStarted

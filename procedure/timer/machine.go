@@ -42,6 +42,7 @@ type Setup struct {
 	ShutdownKnown bool
 	Latch         bool    // prime by press and press
 	Celsius       float64 // outside air; NaN when not known
+	AltitudeM     float64 // pressure altitude; NaN when not known
 	Notes         []string
 }
 
@@ -64,6 +65,7 @@ type Machine struct {
 	spent   bool // and has done what it was pressed for
 	latch   bool
 	celsius float64
+	metres  float64 // pressure altitude
 	serial  int
 	restOut time.Duration // rest lines up to here were said
 	awake   bool
@@ -118,7 +120,7 @@ func New(s Setup) (*Machine, error) {
 	}
 	m := &Machine{
 		setup: s, plans: map[procedure.FlowID]*plan{},
-		latch: s.Latch, celsius: s.Celsius,
+		latch: s.Latch, celsius: s.Celsius, metres: s.AltitudeM,
 	}
 	if m.ledger = starter.New(s.Library.Aircraft.Starter); s.Ledger != nil {
 		m.ledger = s.Ledger.Clone()
@@ -168,6 +170,14 @@ func (m *Machine) Apply(e Event) []Effect {
 		}
 	case Air:
 		m.celsius = e.Celsius
+		m.correct()
+	case Height:
+		m.metres = e.Metres
+		m.correct()
+	case Since:
+		m.shutAgo(e.For)
+	case Note:
+		m.write(e.Text)
 	}
 	m.settle()
 	return m.out
@@ -274,11 +284,9 @@ func (m *Machine) tap() {
 	case Reminding:
 		m.reminded()
 	case Quiet:
-		m.remember()
-		m.note = 0
-		m.enter(Noting)
+		m.openNote()
 	case Noting:
-		m.keepNote()
+		m.write(m.notes()[m.note])
 	}
 }
 
@@ -303,9 +311,11 @@ func (m *Machine) holdFor() time.Duration {
 	return horizon
 }
 
-// held is what a long press does.
+// held is what a long press does. It can be taken back from when it acts, not
+// from when it began.
 func (m *Machine) held() {
 	m.spent = true
+	m.stamp = max(m.stamp, m.now)
 	switch m.kind {
 	case Resting:
 		m.vouch()
@@ -314,11 +324,13 @@ func (m *Machine) held() {
 	case Oil, Reminding:
 		m.noStart(true)
 	case Thinking:
+		m.remember()
 		m.question = (m.question + 1) % len(m.questions)
 	case Quiet:
 		m.stopped()
 	case Noting:
-		m.note = (m.note + 1) % len(m.setup.Notes)
+		m.remember()
+		m.note = (m.note + 1) % len(m.notes())
 	}
 }
 
@@ -358,7 +370,4 @@ func (m *Machine) Flows() []*procedure.Flow {
 
 var situations = [...]string{"cold", "warm", "hot", "flooded"}
 
-// Celsius is the outside air temperature the machine was told, or NaN.
-func (m *Machine) Celsius() float64 { return m.celsius }
-
-func known(celsius float64) bool { return !math.IsNaN(celsius) }
+func known(x float64) bool { return !math.IsNaN(x) }

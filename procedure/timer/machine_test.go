@@ -80,7 +80,7 @@ func mustMachine(t testing.TB, s timer.Setup) *timer.Machine {
 }
 
 // parse reads lines of "time act": press, release, lost, undo, tick, tap (90 ms),
-// hold D, choose FLOW, latch, air C.
+// hold D, choose FLOW, latch, air C, height M, since D, note TEXT.
 func parse(t testing.TB, script string) []timer.Event {
 	t.Helper()
 	var out []timer.Event
@@ -110,6 +110,18 @@ func parse(t testing.TB, script string) []timer.Event {
 			var c float64
 			fmt.Sscan(f[2], &c)
 			out = append(out, timer.Event{Kind: timer.Air, At: at, Celsius: c})
+		case "height":
+			var m float64
+			fmt.Sscan(f[2], &m)
+			out = append(out, timer.Event{Kind: timer.Height, At: at, Metres: m})
+		case "since":
+			ago, err := time.ParseDuration(f[2])
+			if err != nil {
+				t.Fatal(err)
+			}
+			out = append(out, timer.Event{Kind: timer.Since, At: at, For: ago})
+		case "note":
+			out = append(out, timer.Event{Kind: timer.Note, At: at, Text: strings.Join(f[2:], " ")})
 		default:
 			out = append(out, timer.Event{Kind: timer.EventKind(f[1]), At: at})
 		}
@@ -342,11 +354,11 @@ func TestStories(t *testing.T) {
 17.0 “three”
 23.5 “release”
 16.0 released`},
-		{"the pilot vouches", secondReady + "64s hold 2s", `
+		{"the pilot vouches", secondReady + "64s hold 2s\n68s tick", `
 …
-66.0 rested
 66.0 hush rest
-66.0 “Look”`},
+66.0 “Look”
+66.0 rested`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			m := mustMachine(t, setup())

@@ -25,16 +25,13 @@ func (m *Machine) begin() {
 
 // beginStart begins the record of a start, unless one is going on.
 func (m *Machine) beginStart() {
-	if m.started && m.ledger.Number(m.now) > 1 {
-		return
-	}
-	if m.started && m.start.Attempts == 0 {
+	if m.recording() {
 		return
 	}
 	m.serial++
 	m.started = true
 	m.start = Start{
-		Serial: m.serial, Began: m.stamp, ShutdownKnown: m.shutdownKnown, Celsius: m.celsius,
+		Serial: m.serial, Began: m.stamp, ShutdownKnown: m.shutdownKnown, Celsius: m.celsius, AltitudeM: m.metres,
 	}
 	if m.shutdownKnown {
 		m.start.SinceShutdown = m.stamp - m.shutdown
@@ -149,8 +146,10 @@ func (m *Machine) leversSet() {
 // vouch is the pilot's word that the starter has rested, where the ledger knows
 // no better: its clock was moved, or it was told of an attempt that was none.
 func (m *Machine) vouch() {
+	m.remember()
+	m.undo.resting = m.ledger.Clone()
 	m.ledger.Rested(m.now)
-	m.emit(Effect{Kind: Rested, At: m.now})
+	m.commit(Effect{Kind: Rested, At: m.now})
 	m.emit(Effect{Kind: Hush, At: m.now, Tag: TagRest})
 	m.lookAround()
 }

@@ -15,7 +15,7 @@ import (
 
 var kinds = []timer.EventKind{
 	timer.Press, timer.Release, timer.Press, timer.Release, timer.Press, timer.Release,
-	timer.Lost, timer.Undo, timer.Choose, timer.PrimeBy, timer.Air,
+	timer.Lost, timer.Undo, timer.Choose, timer.PrimeBy, timer.Air, timer.Since, timer.Note,
 }
 
 var flows = []procedure.FlowID{"cold", "warm", "flooded", "again", "nothing"}
@@ -29,7 +29,7 @@ func genEvents(t *rapid.T) []timer.Event {
 		at += rapid.SampledFrom([]time.Duration{0, 90 * ms, 300 * ms, 450 * ms, sec, 1200 * ms, 3100 * ms, 5 * sec, 20 * sec, time.Minute, 40 * time.Minute}).Draw(t, "wait")
 		out = append(out, timer.Event{
 			Kind: rapid.SampledFrom(kinds).Draw(t, "kind"), At: at,
-			Flow: rapid.SampledFrom(flows).Draw(t, "flow"), Latch: rapid.Bool().Draw(t, "latch"), Celsius: 5,
+			Flow: rapid.SampledFrom(flows).Draw(t, "flow"), Latch: rapid.Bool().Draw(t, "latch"), Celsius: 5, For: time.Hour, Text: "slow",
 		})
 	}
 	return append(out, timer.Event{Kind: timer.Undo, At: at + time.Hour})

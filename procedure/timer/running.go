@@ -41,14 +41,6 @@ func (m *Machine) reminded() {
 	m.remind()
 }
 
-// keepNote adds the note to the record of the start.
-func (m *Machine) keepNote() {
-	m.remember()
-	m.start.Note = m.setup.Notes[m.note]
-	m.commit(Effect{Kind: Keep, Start: m.start})
-	m.enter(Quiet)
-}
-
 // stopped is the engine shut down: from now the time since shutdown counts.
 func (m *Machine) stopped() {
 	m.remember()

@@ -3,6 +3,8 @@ package timer
 import (
 	"slices"
 	"time"
+
+	"kickover/procedure/starter"
 )
 
 // undoFor is how long a wrong press can be taken back.
@@ -14,7 +16,8 @@ type undo struct {
 	before   state
 	at       time.Duration // of the act
 	serial   int
-	engaged  bool // the act engaged the starter
+	engaged  bool            // the act engaged the starter
+	resting  *starter.Ledger // before the pilot's word that it has rested
 }
 
 // remember notes the state before an act that may be taken back.
@@ -34,13 +37,20 @@ func (m *Machine) takeBack() {
 		m.ledger.Strike()
 		m.emit(Effect{Kind: Struck, At: m.now})
 	}
+	if u.resting != nil {
+		m.ledger = u.resting
+	}
 	m.state, m.serial = u.before, u.serial
 	// What fell due since then has been done.
 	m.dues = slices.DeleteFunc(slices.Clone(m.dues), func(c commitment) bool { return c.at <= m.now })
 	m.spent = true
-	if m.kind == Looking {
+	switch m.kind {
+	case Looking:
 		m.lookedAt = m.now
+	case Listening: // for an answer, anew
+		m.calledAt, m.lookedAt = m.now, m.now
 	}
+	m.correct()
 	m.emit(Effect{Kind: Hush, At: m.now, Tag: TagStep})
 }
 
@@ -50,8 +60,16 @@ type commitment struct {
 	effect Effect
 }
 
+// commit reports something in two seconds, unless it is undone. A record takes
+// the place of the same one that was about to be kept.
 func (m *Machine) commit(e Effect) {
-	m.dues = append(slices.Clone(m.dues), commitment{at: m.now + undoFor, effect: e})
+	dues := slices.Clone(m.dues)
+	if e.Kind == Keep {
+		dues = slices.DeleteFunc(dues, func(c commitment) bool {
+			return c.effect.Kind == Keep && c.effect.Start.Serial == e.Start.Serial
+		})
+	}
+	m.dues = append(dues, commitment{at: m.now + undoFor, effect: e})
 }
 
 // Settle brings out at once what was held back so that it could be undone: the

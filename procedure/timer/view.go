@@ -58,6 +58,14 @@ type View struct {
 	Undo    bool // the last act can still be taken back
 	Latch   bool // the prime is press and press
 	Flows   []*procedure.Flow
+
+	// AltitudeM is the pressure altitude, NaN when not known, and Ago the time
+	// since the last shutdown, negative when not known.
+	AltitudeM float64
+	Ago       time.Duration
+	Record    *Start   // of the start, once it runs
+	Notes     []string // that may be added to it
+	Note      int      // the one that the button keeps
 }
 
 // View shows the machine as it is at at, which is not before the last event.
@@ -67,8 +75,9 @@ func (m *Machine) View(at time.Duration) View {
 		State: m.kind, Flow: m.plan.flow, Situation: m.plan.flow.Situation,
 		Attempt: m.attemptAt(at), Of: m.ledger.Limits().Attempts, Celsius: m.celsius,
 		Rest: m.ledger.Owed(at), Long: m.ledger.LongRest(),
-		Undo:  m.undo.possible && at-m.undo.at <= undoFor,
-		Latch: m.latch,
+		Undo:      m.undo.possible && at-m.undo.at <= undoFor,
+		Latch:     m.latch,
+		AltitudeM: m.metres, Ago: m.ago(at),
 	}
 	if m.kind == Ready || m.kind == Thinking {
 		v.Flows = m.Flows()
@@ -231,12 +240,12 @@ func (m *Machine) showGiven(v *View) {
 	if len(m.plan.holds) == 0 {
 		return
 	}
-	w := window(m.plan.holds[0], m.celsius)
+	w := m.plan.window(m.celsius)
 	sub := windowText(w)
 	if n := len(m.plan.holds); n > 1 {
 		sub = fmt.Sprintf("%d strokes", n)
 	}
-	v.Clock = Clock{Label: "PRIME GIVEN", Sub: sub, Elapsed: m.prime, Window: w, Scale: primeScale(w), Over: len(m.plan.holds) == 1 && w.Max > 0 && m.prime > w.Max}
+	v.Clock = Clock{Label: "PRIME GIVEN", Sub: sub, Elapsed: m.prime, Window: w, Scale: primeScale(w), Over: w.Max > 0 && m.prime > w.Max}
 }
 
 // primeScale leaves room past the window, so that too long can be seen.
@@ -323,7 +332,7 @@ func (m *Machine) givenText() string {
 	if m.start.Prime > 0 {
 		text = "Prime " + seconds(m.prime)
 		if len(m.plan.holds) > 0 {
-			text += ", window " + windowText(window(m.plan.holds[0], m.celsius))
+			text += ", window " + windowText(m.plan.window(m.celsius))
 		}
 		if m.start.Prime > m.prime {
 			text += ", in all " + seconds(m.start.Prime)
@@ -351,11 +360,14 @@ func (m *Machine) showOil(v *View, at time.Duration) {
 }
 
 func (m *Machine) showQuiet(v *View, at time.Duration) {
+	record := m.start
+	v.Record, v.Notes = &record, m.notes()
 	v.Clock = Clock{Label: "RUNNING", Sub: "since the start", Elapsed: at - m.releasedAt, Running: true, Scale: time.Hour}
 	v.Over, v.Head = "Kept", m.keptText()
 	v.Lines = []string{"Nobody's maintenance record."}
 	if m.kind == Noting {
-		v.Button = Button{Text: "KEEP", Sub: m.setup.Notes[m.note], Hold: "another note"}
+		v.Note = m.note
+		v.Button = Button{Text: "KEEP", Sub: v.Notes[m.note], Hold: "another note"}
 		return
 	}
 	v.Button = Button{Text: "NOTE", Sub: "add one to this start", Hold: "engine stopped"}
@@ -368,6 +380,9 @@ func (m *Machine) keptText() string {
 	attempts := "1 attempt"
 	if m.start.Attempts != 1 {
 		attempts = fmt.Sprintf("%d attempts", m.start.Attempts)
+	}
+	if m.start.Prime == 0 {
+		return fmt.Sprintf("%s, no prime, %s", m.plan.flow.Situation, attempts)
 	}
 	return fmt.Sprintf("%s, prime %s, %s", m.plan.flow.Situation, seconds(m.start.Prime), attempts)
 }

@@ -91,7 +91,8 @@ func (f *File) kill(t *testing.T) {
 	f.lock.Unlock()
 }
 
-// act drives a file and its computer with lines as "engage", "pass 5s", "set -1h".
+// act drives a file and its computer with lines as "engage", "pass 5s", "set -1h";
+// "runs 35s" notes now what happened 35 s ago.
 func act(t *testing.T, f *File, c *computer, script string) {
 	t.Helper()
 	for _, line := range strings.Split(script, ",") {
@@ -125,9 +126,9 @@ func act(t *testing.T, f *File, c *computer, script string) {
 		case "resume":
 			f.Resumed(f.Now())
 		case "rested":
-			f.Rested(f.Now())
+			f.Rested(f.Now() - d)
 		case "runs":
-			f.Runs(f.Now())
+			f.Runs(f.Now() - d)
 		case "stopped":
 			f.Stopped(f.Now())
 		default:
@@ -171,6 +172,8 @@ func TestOpenedAgain(t *testing.T) {
 		{"a mistake", one + ", pass 1m, engage, pass 1s, strike", func(c *computer) {}, false, 0, 2, ""},
 		{"a slip of the finger", "engage, pass 2s, release, resume, pass 3s, release", func(c *computer) { c.pass(20 * sec) }, false, 40 * sec, 2, ""},
 		{"the pilot's word", full + ", pass 1m, rested", func(c *computer) {}, false, 0, 1, ""},
+		{"the pilot took long to say that it runs", one + ", pass 40s, runs 40s, pass 5s", func(c *computer) {}, false, 15 * sec, 2, ""},
+		{"the pilot's word, noted late", full + ", pass 1m, rested 2s", func(c *computer) {}, false, 0, 1, ""},
 		{"a copy of the machine's state restored", full, func(c *computer) { c.now.Since -= 30 * time.Minute; c.now.Wall = c.now.Wall.Add(time.Hour) }, false, 30 * time.Minute, 4, "from a copy"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -49,13 +49,29 @@ func (a *account) place(entries []entry, now Moment, gap func(a, b Moment) (time
 	out := make([]time.Duration, len(entries))
 	next, at := now, time.Duration(0)
 	for i := len(entries) - 1; i >= 0; i-- {
-		d, doubt := gap(entries[i].at, next)
-		at -= d
+		e := entries[i]
+		if d, ok := withinRun(entries, i); ok {
+			at -= d
+		} else {
+			d, doubt := gap(e.at, next)
+			at -= d
+			a.doubt = max(a.doubt, doubt)
+		}
 		out[i] = at
-		a.doubt = max(a.doubt, doubt)
-		next = entries[i].at
+		next = e.at
 	}
 	return out
+}
+
+// withinRun is the time from an entry to the next of the same run of the program,
+// on the same boot. It may be negative: what could be undone is noted when it no
+// longer can, with the time at which it happened.
+func withinRun(entries []entry, i int) (time.Duration, bool) {
+	if i+1 == len(entries) {
+		return 0, false
+	}
+	a, b := entries[i], entries[i+1]
+	return b.at.Since - a.at.Since, b.kind != opened && b.at.Boot != "" && b.at.Boot == a.at.Boot
 }
 
 func (a *account) take(e entry, at time.Duration) {
