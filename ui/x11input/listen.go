@@ -11,8 +11,9 @@ import (
 	"github.com/jezek/xgb/xproto"
 )
 
-// settle is how long a release waits for the press that would make it a repeat.
-// The server sends both at once; the release keeps its own stamp meanwhile.
+// settle is how long a release waits for the press that would make it a repeat,
+// before the server is asked whether the key is up. The server sends both at
+// once; the release keeps its own stamp meanwhile.
 const settle = 4 * time.Millisecond
 
 // Keyboard is what a Listener tells.
@@ -146,9 +147,24 @@ func (l *listener) tell(in <-chan stroke) {
 				wait.Reset(settle)
 			}
 		case <-wait.C:
+			if f.waiting == nil {
+				continue
+			}
+			if l.stillDown(f.waiting.code) {
+				// A repeat whose press this process was too busy to read yet.
+				wait.Reset(settle)
+				continue
+			}
 			l.pass(f.flush())
 		}
 	}
+}
+
+// stillDown asks the server whether a key is down, whatever was read so far. A
+// server that no longer answers holds nothing.
+func (l *listener) stillDown(code byte) bool {
+	keys, err := xproto.QueryKeymap(l.conn).Reply()
+	return err == nil && keys.Keys[code/8]&(1<<(code%8)) != 0
 }
 
 func (l *listener) pass(strokes []stroke) {
