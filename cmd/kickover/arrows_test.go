@@ -27,11 +27,18 @@ var arrows = map[string][]string{
 	// A store keeps real starts beside runs.
 	"procedure/record":  {"procedure", "procedure/realstart"},
 	"procedure/debrief": {"procedure", "procedure/powerplant", "procedure/starter"},
-	"procedure/chart":   {"procedure", "procedure/debrief", "procedure/planner", "procedure/proficiency", "assets/fonts"},
+	"procedure/chart":   {"procedure", "procedure/debrief", "procedure/planner", "procedure/proficiency", "procedure/units", "assets/fonts"},
+
+	// What a person reads, and has chosen.
+	"procedure/units":                 {"procedure"},
+	"procedure/settings":              {"procedure/units"},
+	"procedure/settings/settingsfile": {"procedure/settings"},
 
 	// Looks at many runs: how somebody gets better, what to practise, and paper.
 	"procedure/proficiency": {"procedure", "procedure/debrief"},
 	"procedure/practice":    {"procedure", "procedure/proficiency"},
+	// An invented student flies what they look at.
+	"procedure/practice/learner": {"procedure", "procedure/rehearsal"},
 	"procedure/paper": {"procedure", "procedure/debrief", "procedure/chart", "procedure/practice",
 		"procedure/proficiency", "assets/fonts"},
 
@@ -44,7 +51,7 @@ var arrows = map[string][]string{
 	"procedure/classroom/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief",
 		"procedure/record", "procedure/classroom", "procedure/classroom/...", "procedure/flowfile", "procedure/starter", "assets"},
 	"ui/classroom": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart",
-		"procedure/classroom", "assets/fonts", "ui/..."},
+		"procedure/classroom", "procedure/units", "assets/fonts", "ui/..."},
 
 	// The only loop.
 	"procedure/rehearsal": {"procedure", "procedure/powerplant", "procedure/starter"},
@@ -62,13 +69,14 @@ var arrows = map[string][]string{
 	"assets/voice": {},
 
 	// Screens are given what they show: no file, no store, no sound.
-	"ui": {"procedure", "procedure/rehearsal", "procedure/realstart", "assets/fonts", "ui/..."},
+	"ui": {"procedure", "procedure/rehearsal", "procedure/realstart", "procedure/settings", "procedure/units", "assets/fonts", "ui/..."},
 	// The timer's screen keeps real starts as its button makes them.
-	"ui/timer": {"procedure", "procedure/starter", "procedure/timer", "procedure/realstart", "assets/fonts", "ui/..."},
+	"ui/timer": {"procedure", "procedure/units", "procedure/starter", "procedure/timer", "procedure/realstart", "assets/fonts", "ui/..."},
 	// The plan's screen flies its own survey, and learns from real starts.
-	"ui/plan": {"procedure", "procedure/powerplant", "procedure/planner", "procedure/planner/...", "procedure/realstart",
+	"ui/plan": {"procedure", "procedure/units", "procedure/powerplant", "procedure/planner", "procedure/planner/...", "procedure/realstart",
 		"procedure/chart", "assets/fonts", "ui/..."},
-	"ui/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart",
+	"ui/settings": {"procedure/settings", "procedure/units", "assets/fonts", "ui/..."},
+	"ui/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart", "procedure/units",
 		"assets/fonts", "ui/..."},
 
 	// Wiring.
