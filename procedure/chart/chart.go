@@ -15,6 +15,8 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgimg"
 	"gonum.org/v1/plot/vg/vgsvg"
+
+	"kickover/procedure/units"
 )
 
 // Chart is a drawing that fits itself to the size it is given.
@@ -26,7 +28,16 @@ type Chart struct {
 	// about half of it.
 	Width, Height float64
 
-	draw func(c draw.Canvas)
+	draw  func(c draw.Canvas)
+	dress *Dress // nil is paper's
+	units units.Units
+}
+
+// Read has quantities written in the units that a person reads; without it they
+// are in the program's own.
+func (c *Chart) Read(u units.Units) *Chart {
+	c.units, c.Alt = u, u.Words(c.Alt)
+	return c
 }
 
 // Image draws the chart for a screen: width and height in points, scale pixels
@@ -80,7 +91,7 @@ func (c *Chart) WritePDF(w io.Writer, width, height float64, date time.Time) err
 
 // DrawOn draws the chart on a canvas whose origin is its lower left corner.
 func (c *Chart) DrawOn(canvas vg.Canvas, width, height float64) {
-	dc := draw.NewCanvas(outlined{canvas}, vg.Length(width), vg.Length(height))
+	dc := draw.NewCanvas(outlined{c.dress.dye(canvas)}, vg.Length(width), vg.Length(height))
 	fillBox(&dc, dc.Rectangle, 0, paper)
 	dc = draw.Crop(dc, 2, -2, 2, -2)
 	if c.Title != "" {

@@ -12,6 +12,9 @@ import (
 // (NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2).
 const (
 	d2 = 1.128
+	// upperRange, D4, is the upper limit of a moving range over its mean; the lower
+	// limit is zero.
+	upperRange = 3.267
 	// FewestForLimits is how many runs limits need: from ten, a chart of a steady
 	// hand cries wolf in 23 % of the next twenty runs.
 	FewestForLimits = 20
@@ -27,18 +30,26 @@ type Limits struct {
 	MovingRange          float64 // mean of the absolute differences of neighbours
 }
 
+// UpperRange is the limit of a moving range.
+func (l Limits) UpperRange() float64 { return upperRange * l.MovingRange }
+
 // Sigma is the chart's estimate of the standard deviation.
 func (l Limits) Sigma() float64 { return l.MovingRange / d2 }
 
 // LimitsOf are the limits that values give. It needs two values.
 func LimitsOf(values []float64) Limits {
+	l := Limits{Centre: stat.Mean(values, nil), MovingRange: stat.Mean(movingRanges(values), nil)}
+	l.Lower, l.Upper = l.Centre-3*l.Sigma(), l.Centre+3*l.Sigma()
+	return l
+}
+
+// movingRanges are the absolute differences of neighbours.
+func movingRanges(values []float64) []float64 {
 	ranges := make([]float64, len(values)-1)
 	for i := range ranges {
 		ranges[i] = math.Abs(values[i+1] - values[i])
 	}
-	l := Limits{Centre: stat.Mean(values, nil), MovingRange: stat.Mean(ranges, nil)}
-	l.Lower, l.Upper = l.Centre-3*l.Sigma(), l.Centre+3*l.Sigma()
-	return l
+	return ranges
 }
 
 // Rule says what marks a point as a change.
@@ -85,9 +96,10 @@ func Signals(values []float64, l Limits) []Signal {
 // expects a steady process.
 type Individuals struct {
 	Seconds []float64
-	Runs    []int  // the number of each one's run
-	Trend   Slope  // of ln(seconds) by run, used where there is no learning curve
-	Limits  Limits // of ln(seconds) less the trend
+	Runs    []int     // the number of each one's run
+	Trend   Slope     // of ln(seconds) by run, used where there is no learning curve
+	Limits  Limits    // of ln(seconds) less the trend
+	Ranges  []float64 // the moving ranges of the same, one fewer than Seconds
 	Signals []Signal
 	// Lag1 is the autocorrelation of neighbours with the trend and the runs beyond
 	// the limits taken out. Beyond about two over the root of their number the runs
@@ -112,7 +124,7 @@ func ChartOf(seconds []float64, runs []int, learning *Learning) (*Individuals, e
 	for i := range y {
 		rest[i] = y[i] - c.trendAt(runs[i])
 	}
-	c.Limits = LimitsOf(rest)
+	c.Limits, c.Ranges = LimitsOf(rest), movingRanges(rest)
 	c.Signals = Signals(rest, c.Limits)
 	c.Lag1 = autocorrelation(within(rest, c.Limits))
 	return c, nil

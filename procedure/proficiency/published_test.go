@@ -109,6 +109,22 @@ func TestIndividualsChart(t *testing.T) {
 // normal values, 2/√π = 1.12838 (tables give 1.128).
 func TestShewhartConstant(t *testing.T) { closeTo(t, "d2", d2, 2/math.Sqrt(math.Pi), 5e-4) }
 
+// D4 is 1 + 3·d3/d2, with d3 = √(2 − 4/π) for ranges of two (tables give 3.267).
+func TestShewhartRangeConstant(t *testing.T) {
+	closeTo(t, "D4", upperRange, 1+3*math.Sqrt(2-4/math.Pi)/(2/math.Sqrt(math.Pi)), 1e-3)
+}
+
+// Student's sleep data (Student 1908, Biometrika 6:1–25) as R's manual page of
+// t.test compares them; the interval is from memory.
+func TestWelch(t *testing.T) {
+	low, high := welch(
+		[]float64{1.9, 0.8, 1.1, 0.1, -0.1, 4.4, 5.5, 1.6, 4.6, 3.4},
+		[]float64{0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0},
+	)
+	closeTo(t, "low", low, -3.3654832, 1e-6)
+	closeTo(t, "high", high, 0.2054832, 1e-6)
+}
+
 // Newcombe 1998, Statistics in Medicine 17:857–872 (values from memory), and two
 // worked by hand.
 func TestWilson(t *testing.T) {

@@ -15,6 +15,7 @@ type Report struct {
 	Unsafe     int // of them with a breach
 	Started    Share
 	From, To   time.Time
+	Each       []Flown      // in their order
 	Steps      []StepReport // in the order of the flow
 	Prime      *PrimeChance // nil when there were too few
 	Confusions []Confusion  // the most frequent first
@@ -76,6 +77,7 @@ func Of(runs []Run) *Report {
 		}
 	}
 	r.Started = ShareOf(started, len(runs))
+	r.Each = flown(runs)
 	for _, id := range stepOrder(runs) {
 		r.Steps = append(r.Steps, stepReport(id, runs))
 	}
