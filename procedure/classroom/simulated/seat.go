@@ -21,13 +21,16 @@ import (
 // call Sit.
 type Seat struct {
 	Events int           // in a run
-	Every  time.Duration // between two of them; zero is all at once
-	// Lives is how long the lever goes on moving after the last event, twenty
+	Burst  int           // of them at once at its beginning
+	Every  time.Duration // between two others; zero is all at once
+	// Lives is how long the lever goes on moving after the last event, thirty
 	// times a second; the run ends then.
 	Lives time.Duration
 	// Stamp makes a position carry the wall clock's nanoseconds as its time of
 	// the run, so that the way to the board can be timed.
 	Stamp bool
+	// Goes, if any, is told when a drill is to begin, by the station's clock.
+	Goes func(a classroom.Assignment, at time.Duration)
 	// Began, if any, is told when a run begins, with the station's clock.
 	Began func(a classroom.Assignment, run classroom.RunID)
 	// Carried, if any, is told of orders.
@@ -56,7 +59,11 @@ func (s *Seat) Wait() { s.working.Wait() }
 func (s *Seat) Announced(classroom.Assignment) {}
 
 // Going implements classroom.Seat.
-func (s *Seat) Going(classroom.Assignment, time.Duration) {}
+func (s *Seat) Going(a classroom.Assignment, at time.Duration) {
+	if s.Goes != nil {
+		s.Goes(a, at)
+	}
+}
 
 // Begin implements classroom.Seat.
 func (s *Seat) Begin(a classroom.Assignment, r *classroom.Recorder) {
@@ -86,7 +93,8 @@ func (s *Seat) Changed() {
 	}
 }
 
-const showEvery = 50 * time.Millisecond
+// showEvery is how often a cockpit publishes.
+const showEvery = time.Second / 30
 
 func (s *Seat) fly(a classroom.Assignment, r *classroom.Recorder) {
 	defer r.End()
@@ -98,7 +106,7 @@ func (s *Seat) fly(a classroom.Assignment, r *classroom.Recorder) {
 	show := time.NewTicker(showEvery)
 	defer show.Stop()
 	for n := 0; n < len(events) || time.Since(begun) < s.Lives; {
-		for n < len(events) && (s.Every == 0 || time.Since(begun) >= time.Duration(n)*s.Every) {
+		for n < len(events) && (s.Every == 0 || n < s.Burst || time.Since(begun) >= time.Duration(n-s.Burst)*s.Every) {
 			r.Append(events[n])
 			n++
 		}
