@@ -202,12 +202,12 @@ func (m *Machine) sinceText(v *View) string {
 	case !m.shutdownKnown:
 		return "the last shutdown is not known"
 	default:
-		return spoken(m.now-m.shutdown) + " since shutdown"
+		return Spoken(m.now-m.shutdown) + " since shutdown"
 	}
 }
 
-// spoken prints a long time as a person says it.
-func spoken(d time.Duration) string {
+// Spoken prints a long time as a person says it.
+func Spoken(d time.Duration) string {
 	switch m := int(d / time.Minute); {
 	case m < 120:
 		return fmt.Sprintf("%d min", m)

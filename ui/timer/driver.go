@@ -1,12 +1,12 @@
 package timer
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"sync"
 	"time"
 
-	"kickover/procedure"
 	"kickover/procedure/realstart"
 	"kickover/procedure/timer"
 )
@@ -14,17 +14,21 @@ import (
 // picture is what is shown: the machine's view, and what is said and amiss.
 type picture struct {
 	timer.View
-	Altitude float64
-	Caption  string
-	Alarm    bool // the blinking half of a warning
-	Notice   string
+	Aeroplane Aeroplane
+	Caption   string
+	Alarm     bool // the blinking half of a warning
+	Notice    string
 }
 
 // driver owns the machine: it takes events in, carries effects out, and says
 // what to show.
+//
+// Events are stamped by one clock, that of the ledger with which the screen was
+// opened. Another aeroplane's ledger counts from another moment: the machine, its
+// ledger and the captions are told times less a shift.
 type driver struct {
-	machine *timer.Machine
 	o       Options
+	clock   func() time.Duration
 	direct  func() bool
 	publish func(*picture)
 	in      chan func()
@@ -34,16 +38,23 @@ type driver struct {
 	errands *errands
 
 	// The goroutine's own.
-	captions captions
-	notices  []string
-	altitude float64
-	dusty    time.Duration // when the ledger was last told that time passes
+	machine   *timer.Machine
+	aeroplane Aeroplane
+	ledger    Ledger
+	shift     time.Duration
+	boarded   int // how many aeroplanes before this one
+	captions  captions
+	notices   []string
+	dusty     time.Duration // when the ledger was last told that time passes
+	woken     time.Duration // when the goroutine last looked
+	timing    bool          // something was timed then
 }
 
 func newDriver(m *timer.Machine, o Options, direct func() bool, publish func(*picture)) *driver {
 	d := &driver{
-		machine: m, o: o, direct: direct, publish: publish, altitude: o.AltitudeM,
-		in: make(chan func(), 256), stop: make(chan struct{}), stopped: make(chan struct{}),
+		machine: m, ledger: o.Ledger, clock: o.Ledger.Now, o: o, direct: direct, publish: publish,
+		aeroplane: Aeroplane{Library: o.Library, Registration: o.Registration},
+		in:        make(chan func(), 256), stop: make(chan struct{}), stopped: make(chan struct{}),
 		notices: slices.Concat(o.Ledger.Notices(), o.Notices),
 	}
 	d.errands = newErrands(func(text string) { d.notice(text) })
@@ -52,8 +63,9 @@ func newDriver(m *timer.Machine, o Options, direct func() bool, publish func(*pi
 
 // first is what is shown before anything happened.
 func (d *driver) first() *picture {
-	d.carry(d.machine.Apply(timer.Event{Kind: timer.Air, At: 0, Celsius: d.o.Celsius}))
-	return d.picture(d.now())
+	d.woken = d.here()
+	d.apply(timer.Event{Kind: timer.Air, At: d.here(), Celsius: d.o.Celsius})
+	return d.picture()
 }
 
 func (d *driver) start() { go d.run() }
@@ -65,8 +77,13 @@ func (d *driver) close() {
 	d.errands.close()
 }
 
-// now is the time since the ledger was opened.
-func (d *driver) now() time.Duration { return d.o.Ledger.Now() }
+// now is the time since the screen was opened; any goroutine may ask.
+func (d *driver) now() time.Duration { return d.clock() }
+
+// here is now as the machine counts.
+func (d *driver) here() time.Duration { return d.now() - d.shift }
+
+func (d *driver) apply(e timer.Event) { d.carry(d.machine.Apply(e)) }
 
 // do hands something to the goroutine; after the end it is dropped.
 func (d *driver) do(f func()) {
@@ -76,52 +93,76 @@ func (d *driver) do(f func()) {
 	}
 }
 
+// sendAt hands on an event that happened at a moment of now.
+func (d *driver) sendAt(e timer.Event, at time.Duration) {
+	d.do(func() {
+		e.At = at - d.shift
+		d.apply(e)
+	})
+}
+
+func (d *driver) send(e timer.Event) { d.sendAt(e, d.now()) }
+
 // button is the button going down or up at a moment.
 func (d *driver) button(down bool, at time.Duration) {
 	kind := timer.Release
 	if down {
 		kind = timer.Press
 	}
-	d.do(func() { d.carry(d.machine.Apply(timer.Event{Kind: kind, At: at})) })
+	d.sendAt(timer.Event{Kind: kind}, at)
 }
 
 func (d *driver) lost() { d.send(timer.Event{Kind: timer.Lost}) }
-
-// send stamps an event and hands it on.
-func (d *driver) send(e timer.Event) {
-	e.At = d.now()
-	d.do(func() { d.carry(d.machine.Apply(e)) })
-}
 
 func (d *driver) notice(text string) {
 	d.do(func() {
 		if text == "" {
 			d.notices = nil
-		} else if !slices.Contains(d.notices, text) {
-			d.notices = append(slices.Clone(d.notices), text)
 		}
+		d.add(text)
 	})
 }
 
-// warmer changes the outside air temperature by degrees.
-func (d *driver) warmer(by float64) {
+// change sends an event that depends on what is shown.
+func (d *driver) change(event func(v timer.View) timer.Event) {
 	at := d.now()
 	d.do(func() {
-		c := d.machine.Celsius()
+		e := event(d.machine.View(at - d.shift))
+		e.At = at - d.shift
+		d.apply(e)
+	})
+}
+
+// warmer changes the outside air temperature by degrees; one that was not known
+// begins at the standard atmosphere's.
+func (d *driver) warmer(by float64) {
+	d.change(func(v timer.View) timer.Event {
+		c := v.Celsius
 		if math.IsNaN(c) {
-			c = 15 - by // the standard atmosphere's
+			c = 15 - by
 		}
-		d.carry(d.machine.Apply(timer.Event{Kind: timer.Air, At: at, Celsius: min(max(c+by, -60), 60)}))
+		return timer.Event{Kind: timer.Air, Celsius: min(max(c+by, -60), 60)}
 	})
 }
 
 // higher changes the pressure altitude by metres.
 func (d *driver) higher(by float64) {
-	d.do(func() {
-		if math.IsNaN(d.altitude) {
-			d.altitude = -by
+	d.change(func(v timer.View) timer.Event {
+		a := v.AltitudeM
+		if math.IsNaN(a) {
+			a = -by
 		}
-		d.altitude = min(max(d.altitude+by, -500), 6000)
+		return timer.Event{Kind: timer.Height, Metres: min(max(a+by, -500), 6000)}
+	})
+}
+
+// longer changes the time since the last shutdown by a step up or down.
+func (d *driver) longer(up bool) {
+	d.change(func(v timer.View) timer.Event {
+		if up {
+			return timer.Event{Kind: timer.Since, For: timer.Longer(v.Ago)}
+		}
+		return timer.Event{Kind: timer.Since, For: timer.Shorter(v.Ago)}
 	})
 }
 
@@ -142,19 +183,57 @@ func (d *driver) run() {
 			d.end()
 			return
 		}
-		now := d.now()
+		now := d.here()
 		at := now
 		if d.direct() {
 			at -= tickLag
 		}
-		d.carry(d.machine.Apply(timer.Event{Kind: timer.Tick, At: at}))
+		if now-d.woken > held {
+			// What happened meanwhile is on its way here, and comes first.
+			at = d.woken
+			d.heldUp(now)
+		}
+		d.apply(timer.Event{Kind: timer.Tick, At: at})
 		if now-d.dusty >= time.Second {
 			d.dusty = now
-			d.o.Ledger.Tick()
+			d.ledger.Tick()
 		}
-		p := d.picture(now)
+		p := d.picture()
 		d.publish(p)
+		d.timing = p.Clock.Running || p.Rest > 0
 		wake.Reset(d.until(p, now))
+		d.woken = now
+	}
+}
+
+// held is how long the program may be kept from running before that is said: much
+// longer than it ever waits by itself.
+const held = 3 * time.Second
+
+// heldUp says that the program was kept from running while something was timed:
+// the clocks went on, and what was to be heard meanwhile was not.
+func (d *driver) heldUp(now time.Duration) {
+	d.captions.missed(now)
+	if d.timing {
+		d.add(fmt.Sprintf("This computer held the program up for %s. The times are right; nothing was said aloud meanwhile.", spoken(now-d.woken)))
+	}
+}
+
+// spoken prints how long something took, as a sentence has it.
+func spoken(d time.Duration) string {
+	switch {
+	case d < time.Minute:
+		return fmt.Sprintf("%d seconds", int(d.Seconds()))
+	case d < 2*time.Hour:
+		return fmt.Sprintf("%d minutes", int(d.Minutes()))
+	default:
+		return fmt.Sprintf("%d hours", int(d.Hours()))
+	}
+}
+
+func (d *driver) add(notice string) {
+	if notice != "" && !slices.Contains(d.notices, notice) {
+		d.notices = append(slices.Clone(d.notices), notice)
 	}
 }
 
@@ -169,10 +248,14 @@ func (d *driver) end() {
 		}
 		break
 	}
-	at := d.now()
-	d.carry(d.machine.Apply(timer.Event{Kind: timer.Lost, At: at}))
-	d.carry(d.machine.Settle(at))
+	d.settle()
 	d.errands.display(d.o.Display, false)
+}
+
+func (d *driver) settle() {
+	at := d.here()
+	d.apply(timer.Event{Kind: timer.Lost, At: at})
+	d.carry(d.machine.Settle(at))
 }
 
 // How often the picture is drawn: while a hand is counted for, while seconds
@@ -181,6 +264,8 @@ const (
 	counting = time.Second / 30
 	seconds  = time.Second / 4
 	still    = time.Second
+	// After the program was held up, what happened meanwhile is waited for so long.
+	lookAgain = time.Second / 10
 )
 
 // until is how long nothing new is to be shown.
@@ -194,6 +279,9 @@ func (d *driver) until(p *picture, now time.Duration) time.Duration {
 	case p.Rest > 0, p.Clock.Running, p.Undo, p.Caption != "", p.State == timer.Armed, p.Warning != "":
 		wait = seconds
 	}
+	if now-d.woken > held {
+		return lookAgain
+	}
 	if due, ok := d.machine.Next(); ok {
 		// One frame late at most: what is due is asked for well ahead.
 		wait = min(wait, max(due-now, time.Millisecond))
@@ -201,8 +289,9 @@ func (d *driver) until(p *picture, now time.Duration) time.Duration {
 	return wait
 }
 
-func (d *driver) picture(now time.Duration) *picture {
-	p := &picture{View: d.machine.View(now), Altitude: d.altitude, Caption: d.captions.at(now)}
+func (d *driver) picture() *picture {
+	now := d.here()
+	p := &picture{View: d.machine.View(now), Aeroplane: d.aeroplane, Caption: d.captions.at(now)}
 	if p.Warning != "" {
 		p.Alarm = now/(300*time.Millisecond)%2 == 0
 	}
@@ -235,19 +324,25 @@ func (d *driver) carry(effects []timer.Effect) {
 	}
 }
 
+// tooLate is how long after its moment a line is of no more use.
+const tooLate = 2 * time.Second
+
 func (d *driver) say(e timer.Effect) {
+	if e.Kind == timer.Say && d.here()-e.At > tooLate {
+		return
+	}
 	d.captions.say(e)
 	if d.o.Voice == nil {
 		return
 	}
 	d.o.Voice.Say(Utterance{
-		Line: e.Line, Beat: time.Now().Add(e.At - d.now()), Priority: e.Priority, Tag: e.Tag,
+		Line: e.Line, Beat: time.Now().Add(e.At - d.here()), Priority: e.Priority, Tag: e.Tag,
 	})
 }
 
 // note tells the ledger on disk.
 func (d *driver) note(e timer.Effect) {
-	l := d.o.Ledger
+	l := d.ledger
 	switch e.Kind {
 	case timer.Engaged:
 		l.Engaged(e.At)
@@ -271,57 +366,15 @@ func (d *driver) keep(s timer.Start) {
 	if d.o.Records == nil {
 		return
 	}
-	at := time.Now().Add(s.Began - d.now())
+	at := time.Now().Add(s.Began - d.here())
+	lib := d.aeroplane.Library
 	situation := string(s.Flow)
-	if f, ok := d.o.Library.Flow(s.Flow); ok {
+	if f, ok := lib.Flow(s.Flow); ok {
 		situation = f.Situation
 	}
-	d.errands.keep(d.o.Records, s.Serial, realstart.Start{
-		Registration: d.o.Registration, Aircraft: d.o.Library.Aircraft.ID, At: at, Situation: situation,
-		OATCelsius: s.Celsius, AltitudeM: d.altitude, SinceShutdown: s.SinceShutdown, ShutdownKnown: s.ShutdownKnown,
+	d.errands.keep(d.o.Records, made{d.boarded, s.Serial}, realstart.Start{
+		Registration: d.aeroplane.Registration, Aircraft: lib.Aircraft.ID, At: at, Situation: situation,
+		OATCelsius: s.Celsius, AltitudeM: s.AltitudeM, SinceShutdown: s.SinceShutdown, ShutdownKnown: s.ShutdownKnown,
 		Prime: s.Prime, Attempts: s.Attempts, Outcome: s.Outcome, Note: s.Note,
 	})
-}
-
-// captions stands in for the voice: the latest line that is due, for as long as
-// it takes to say.
-type captions struct {
-	waiting []timer.Effect
-	shown   timer.Effect
-	until   time.Duration
-}
-
-func (c *captions) say(e timer.Effect) { c.waiting = append(c.waiting, e) }
-
-func (c *captions) hush(tag string) {
-	kept := c.waiting[:0]
-	for _, e := range c.waiting {
-		if e.Tag != tag {
-			kept = append(kept, e)
-		}
-	}
-	c.waiting = kept
-}
-
-func (c *captions) at(now time.Duration) string {
-	kept := c.waiting[:0]
-	for _, e := range c.waiting {
-		if e.At > now {
-			kept = append(kept, e)
-			continue
-		}
-		if now >= c.until || e.Priority >= c.shown.Priority && e.At >= c.shown.At {
-			c.shown, c.until = e, e.At+readingTime(e.Line)
-		}
-	}
-	c.waiting = kept
-	if now >= c.until {
-		return ""
-	}
-	return c.shown.Line.Caption
-}
-
-// readingTime is about as long as a line takes to say.
-func readingTime(l procedure.Line) time.Duration {
-	return 700*time.Millisecond + time.Duration(len(l.Spoken()))*65*time.Millisecond
 }

@@ -17,11 +17,11 @@ type errands struct {
 	done   chan struct{}
 	notice func(string)
 	once   sync.Once
-	ids    map[int]string // of the starts kept so far; the goroutine's own
+	ids    map[made]string // of the starts kept so far; the goroutine's own
 }
 
 func newErrands(notice func(string)) *errands {
-	e := &errands{todo: make(chan func() string, 64), done: make(chan struct{}), notice: notice, ids: map[int]string{}}
+	e := &errands{todo: make(chan func() string, 64), done: make(chan struct{}), notice: notice, ids: map[made]string{}}
 	go e.run()
 	return e
 }
@@ -40,13 +40,19 @@ func (e *errands) close() {
 	<-e.done
 }
 
-// keep keeps a start; the same serial is the same start, and keeps its name.
-func (e *errands) keep(r Records, serial int, s realstart.Start) {
+// made tells the starts of one screen apart.
+type made struct {
+	aeroplane int // how many were chosen before
+	serial    int
+}
+
+// keep keeps a start; the same one keeps its name.
+func (e *errands) keep(r Records, which made, s realstart.Start) {
 	e.todo <- func() string {
-		if e.ids[serial] == "" {
-			e.ids[serial] = realstart.NewID(s.Registration, s.At)
+		if e.ids[which] == "" {
+			e.ids[which] = realstart.NewID(s.Registration, s.At)
 		}
-		s.ID = e.ids[serial]
+		s.ID = e.ids[which]
 		if err := r.Keep(s); err != nil {
 			return fmt.Sprintf("This start is not in your records: %v.", err)
 		}

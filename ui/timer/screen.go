@@ -1,6 +1,7 @@
 package timer
 
 import (
+	"fmt"
 	"sync/atomic"
 	"time"
 
@@ -10,6 +11,7 @@ import (
 	"kickover/procedure/realstart"
 	"kickover/procedure/starter"
 	"kickover/procedure/timer"
+	"kickover/procedure/units"
 	"kickover/ui/theme"
 )
 
@@ -60,6 +62,7 @@ type Display interface {
 // Options are what a screen works with.
 type Options struct {
 	Dress        theme.Tokens // zero is dusk
+	Units        units.Units  // the zero value is the files' own
 	Library      *procedure.Library
 	Registration string  // of the aircraft; empty shows its id
 	Celsius      float64 // outside air; NaN when not known
@@ -69,16 +72,27 @@ type Options struct {
 	Notes   []string // offered for a start's record; nil is timer.DefaultNotes
 	Notices []string // sentences about what does not work, besides the ledger's own
 
+	// Fleet are the aeroplanes to choose from, this one among them; Board opens
+	// the ledger of one of them, or of another registration, and closes the one
+	// before. An error says why not and leaves all as it was. Nil offers no choice.
+	Fleet []Aeroplane
+	Board func(Aeroplane) (Ledger, error)
+
 	Ledger  Ledger  // nil: kept in memory, and said so
 	Records Records // nil: starts are not kept
 	Voice   Voice   // nil: captions only
 	Display Display // nil: the display is left alone
+	// News are sentences that come up while the screen is there, about the disk or
+	// the sound.
+	News <-chan string
 
 	// Redress, if any, is told of the dress chosen with N: the toolkit's theme
 	// and the settings are the caller's.
 	Redress func(theme.Tokens)
-	// Leave, if any, is what Escape does while nothing runs.
+	// Leave, if any, is what Escape does while nothing runs, and Fill what F does:
+	// the whole display, or a window again.
 	Leave func()
+	Fill  func()
 }
 
 // Screen is the timer on a window.
@@ -87,12 +101,16 @@ type Screen struct {
 	driver  *driver
 	surface *surface
 	view    *view
+	fleet   []Aeroplane
 	dress   int
-	help    bool
+	page    page
+	entry   *entry      // what is being typed; nil when nothing is
+	typing  atomic.Bool // entry is not nil
 	direct  atomic.Bool // the space key comes stamped from the display server
 	focused atomic.Bool
 	latest  atomic.Pointer[picture]
 	pending atomic.Bool
+	closed  chan struct{}
 }
 
 // New makes the screen and begins to keep time.
@@ -102,7 +120,25 @@ func New(o Options) (*Screen, error) {
 		return nil, err
 	}
 	s.driver.start()
+	if o.News != nil {
+		go s.listen(o.News)
+	}
 	return s, nil
+}
+
+// listen shows what comes up, until the screen is closed.
+func (s *Screen) listen(news <-chan string) {
+	for {
+		select {
+		case n, more := <-news:
+			if !more {
+				return
+			}
+			s.Notice(n)
+		case <-s.closed:
+			return
+		}
+	}
 }
 
 // newScreen is a screen whose driver does not run yet.
@@ -113,24 +149,25 @@ func newScreen(o Options) (*Screen, error) {
 	if o.Ledger == nil {
 		o.Ledger = newUnkept(o.Library)
 	}
-	shutdown, known := o.Ledger.Shutdown()
-	m, err := timer.New(timer.Setup{
-		Library: o.Library, Ledger: o.Ledger.Ledger(), Shutdown: shutdown, ShutdownKnown: known,
-		Latch: o.Latch, Celsius: o.Celsius, Notes: o.Notes,
-	})
-	if err != nil {
-		return nil, err
+	if o.Library == nil || o.Library.Aircraft == nil {
+		return nil, fmt.Errorf("timer: no aircraft was given")
 	}
 	if o.Registration == "" {
 		o.Registration = string(o.Library.Aircraft.ID)
 	}
-	s := &Screen{o: o}
+	here := Aeroplane{o.Library, o.Registration}
+	m, err := newMachine(here, o.Ledger, o.Latch, o.Celsius, o.AltitudeM, o.Notes)
+	if err != nil {
+		return nil, err
+	}
+	s := &Screen{o: o, fleet: o.Fleet, closed: make(chan struct{})}
 	for i, d := range theme.All() {
 		if d.Name == o.Dress.Name {
 			s.dress = i
 		}
 	}
-	s.view = newView(o.Dress, o.Registration)
+	s.view = newView(o.Dress)
+	s.view.units = o.Units
 	s.surface = newSurface(s)
 	s.driver = newDriver(m, o, s.direct.Load, s.publish)
 	s.latest.Store(s.driver.first())
@@ -146,7 +183,14 @@ func (s *Screen) Focus(w fyne.Window) { w.Canvas().Focus(s.surface) }
 
 // Close ends the screen: what could still be undone is settled and handed to the
 // ledger and the records, and the display is let go.
-func (s *Screen) Close() { s.driver.close() }
+func (s *Screen) Close() {
+	select {
+	case <-s.closed:
+	default:
+		close(s.closed)
+	}
+	s.driver.close()
+}
 
 // Notice shows a sentence about something that is not working, as the sound or
 // the disk; empty takes it away. It may be called from any goroutine.
@@ -164,7 +208,8 @@ func (s *Screen) publish(p *picture) {
 }
 
 func (s *Screen) show(p *picture) {
-	if s.view.show(p, s.help, s.direct.Load()) {
+	s.turn(p)
+	if s.view.show(p, s.leaf(p)) {
 		s.surface.Refresh()
 	}
 }
@@ -192,10 +237,17 @@ func (s *Screen) key(k fyne.KeyName) {
 	case fyne.KeyU:
 		s.driver.send(timer.Event{Kind: timer.Undo})
 	case fyne.KeyH:
-		s.help = !s.help
-		s.again()
+		s.open(helpPage)
+	case fyne.KeyA:
+		s.open(fleetPage)
+	case fyne.KeyC:
+		s.open(airPage)
 	case fyne.KeyM:
 		s.driver.send(timer.Event{Kind: timer.PrimeBy, Latch: !s.latest.Load().Latch})
+	case fyne.KeyF:
+		if s.o.Fill != nil {
+			s.o.Fill()
+		}
 	case fyne.KeyUp:
 		s.driver.warmer(1)
 	case fyne.KeyDown:
@@ -204,6 +256,10 @@ func (s *Screen) key(k fyne.KeyName) {
 		s.driver.higher(50)
 	case fyne.KeyLeft:
 		s.driver.higher(-50)
+	case fyne.KeyPageUp:
+		s.driver.longer(true)
+	case fyne.KeyPageDown:
+		s.driver.longer(false)
 	case fyne.KeyEscape:
 		s.escape()
 	default:
@@ -215,16 +271,22 @@ func (s *Screen) key(k fyne.KeyName) {
 
 func (s *Screen) escape() {
 	switch p := s.latest.Load(); {
-	case s.help:
-		s.help = false
-		s.again()
+	case s.page != noPage:
+		s.open(s.page) // again closes it
 	case s.o.Leave != nil && (p.State == timer.Ready || p.State == timer.Quiet):
 		s.o.Leave()
 	}
 }
 
+// choose takes the aeroplane, the note or the situation of a number, whichever is
+// shown.
 func (s *Screen) choose(i int) {
-	if flows := s.latest.Load().Flows; i < len(flows) {
-		s.driver.send(timer.Event{Kind: timer.Choose, Flow: flows[i].ID})
+	switch p := s.latest.Load(); {
+	case s.page == fleetPage:
+		s.board(i)
+	case p.State == timer.Noting && i < len(p.Notes):
+		s.driver.send(timer.Event{Kind: timer.Note, Text: p.Notes[i]})
+	case p.State != timer.Noting && i < len(p.Flows):
+		s.driver.send(timer.Event{Kind: timer.Choose, Flow: p.Flows[i].ID})
 	}
 }

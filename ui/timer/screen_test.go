@@ -66,7 +66,7 @@ func (g *stage) pass(d time.Duration) {
 		break
 	}
 	g.driver.carry(g.driver.machine.Apply(timer.Event{Kind: timer.Tick, At: g.clock.at}))
-	g.latest.Store(g.driver.picture(g.clock.at))
+	g.latest.Store(g.driver.picture())
 	g.again()
 }
 
@@ -116,12 +116,12 @@ func TestAnyMouseButtonAnywhereIsTheButton(t *testing.T) {
 // A situation is chosen where its name stands, and only before the prime.
 func TestSituationsAreChosen(t *testing.T) {
 	g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
-	places := g.view.chipPlaces(g.view.chips.Value())
+	places := g.view.chipPlates(g.view.chips.Value())
 	if len(places) != 2 {
 		t.Fatalf("%d situations", len(places))
 	}
 	k := float32(g.view.w) / 1024
-	at := fyne.NewPos(float32(places[1].X+10)/k, float32(places[1].Y+10)/k)
+	at := fyne.NewPos(float32(places[1].at.X+10)/k, float32(places[1].at.Y+10)/k)
 	g.surface.MouseDown(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: at}})
 	g.pass(0)
 	if p := g.latest.Load(); p.Flow.ID != "flooded" || p.State != timer.Ready {
@@ -152,11 +152,11 @@ func TestKeys(t *testing.T) {
 	if p := key(fyne.KeyDown); p.Celsius != -4 {
 		t.Errorf("colder: %v", p.Celsius)
 	}
-	if p := key(fyne.KeyRight); p.Altitude != 0 {
-		t.Errorf("an altitude that was not known begins at %v", p.Altitude)
+	if p := key(fyne.KeyRight); p.AltitudeM != 0 {
+		t.Errorf("an altitude that was not known begins at %v", p.AltitudeM)
 	}
-	if p := key(fyne.KeyRight); p.Altitude != 50 {
-		t.Errorf("higher: %v", p.Altitude)
+	if p := key(fyne.KeyRight); p.AltitudeM != 50 {
+		t.Errorf("higher: %v", p.AltitudeM)
 	}
 	if p := key(fyne.KeyM); !p.Latch {
 		t.Error("M does not change how the prime is given")
@@ -329,6 +329,6 @@ func BenchmarkPicture(b *testing.B) {
 	s.driver.machine.Apply(timer.Event{Kind: timer.Press})
 	for b.Loop() {
 		clock.at += time.Second / 30
-		s.show(s.driver.picture(clock.at))
+		s.show(s.driver.picture())
 	}
 }

@@ -62,10 +62,13 @@ func (f *surface) FocusLost() {
 	f.mouse, f.space = false, false
 }
 
-func (f *surface) TypedRune(rune)          {}
-func (f *surface) TypedKey(*fyne.KeyEvent) {}
+func (f *surface) TypedRune(r rune)          { f.screen.typedRune(r) }
+func (f *surface) TypedKey(e *fyne.KeyEvent) { f.screen.typedKey(e.Name) }
 
 func (f *surface) KeyDown(e *fyne.KeyEvent) {
+	if f.screen.entry != nil {
+		return
+	}
 	if e.Name != fyne.KeySpace {
 		f.screen.key(e.Name)
 		return
@@ -88,8 +91,14 @@ func (f *surface) MouseDown(e *desktop.MouseEvent) {
 	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil {
 		c.Focus(f)
 	}
-	if i, ok := f.screen.view.chip(e.Position); ok {
-		f.screen.choose(i)
+	switch p, hit := f.screen.view.under(e.Position); {
+	case f.screen.entry != nil:
+		if !hit {
+			f.screen.finishTyping()
+		}
+		return
+	case hit:
+		f.screen.act(p)
 		return
 	}
 	f.mouse = true

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -12,17 +13,19 @@ import (
 
 	"kickover/assets/fonts"
 	"kickover/procedure/timer"
+	"kickover/procedure/units"
 	"kickover/ui/panel"
 	"kickover/ui/theme"
 )
 
 // view is the board: where things are, and the cells they are shown in.
 type view struct {
-	registration string
-	ground       *canvas.Rectangle
-	board        *panel.Board
+	units  units.Units
+	ground *canvas.Rectangle
+	board  *panel.Board
 	layout
-	shown []fyne.CanvasObject // as the toolkit was last given them
+	shown  []fyne.CanvasObject // as the toolkit was last given them
+	plates []plate             // what may be pressed beside the button, lowest first
 
 	head   *panel.Cell[headState]
 	watch  *panel.Cell[watchState]
@@ -33,6 +36,22 @@ type view struct {
 	foot   *panel.Cell[footState]
 	alarm  *panel.Cell[alarmState]
 	helped *panel.Cell[helpState]
+	air    *panel.Cell[airState]
+	fleet  *panel.Cell[fleetState]
+	entry  *panel.Cell[entryState]
+}
+
+// leaf is what is shown beside the machine's picture: the page that is open, and
+// what is being typed.
+type leaf struct {
+	page    page
+	direct  bool // the key is stamped by the display server
+	many    bool // another aeroplane may be chosen
+	fleet   []string
+	boarded int
+	typing  bool
+	asked   string
+	typed   string
 }
 
 // layout is where things are, in the board's units, of which the smallest window
@@ -45,7 +64,6 @@ type layout struct {
 	left     panel.Rect // of the clock, or the propeller's area
 	buttonAt panel.Rect // at its largest
 	textAt   panel.Rect // below the button
-	chipAt   panel.Rect
 	rule     float64
 }
 
@@ -61,11 +79,10 @@ func (l *layout) fit(w, h float64) {
 	l.buttonAt = panel.Rect{X: split, Y: 100, W: w - split - edge, H: h * 0.46}
 	below := l.buttonAt.Y + l.buttonAt.H
 	l.textAt = panel.Rect{X: split, Y: below + 8, W: w - split - edge, H: l.rule - below - 8}
-	l.chipAt = panel.Rect{X: split, Y: l.rule - 92, W: w - split - edge, H: 88}
 }
 
-func newView(t theme.Tokens, registration string) *view {
-	v := &view{registration: registration, ground: canvas.NewRectangle(t.Ground)}
+func newView(t theme.Tokens) *view {
+	v := &view{ground: canvas.NewRectangle(t.Ground)}
 	v.layout.fit(panel.LeastW, panel.LeastH)
 	v.board = panel.NewBoard(t, v.arrange, v.scenery)
 	b := v.board
@@ -77,7 +94,10 @@ func newView(t theme.Tokens, registration string) *view {
 	v.button = panel.NewCell(b, v.paintButton)
 	v.watch = panel.NewCell(b, v.paintWatch).Base(sameDial, v.paintDial)
 	v.alarm = panel.NewCell(b, v.paintAlarm)
-	v.helped = panel.NewCell(b, v.paintHelp)
+	v.helped = panel.NewInlay(b, v.paintHelp)
+	v.air = panel.NewInlay(b, v.paintAir)
+	v.fleet = panel.NewInlay(b, v.paintFleet)
+	v.entry = panel.NewInlay(b, v.paintEntry)
 	return v
 }
 
@@ -86,12 +106,12 @@ func (v *view) arrange(w, h float64) {
 	v.head.Area = panel.Rect{X: 0, Y: 0, W: w, H: 78}
 	v.foot.Area = panel.Rect{X: 0, Y: v.rule + 2, W: w, H: h - v.rule - 2}
 	v.next.Area = v.textAt
-	v.chips.Area = v.chipAt
+	v.chips.Area = v.chipsArea(mostRows)
 	v.around.Area = v.left
 	v.watch.Area = v.clock().Area()
 	v.button.Area = v.buttonAt
 	v.alarm.Area = panel.Rect{X: 0, Y: 0, W: w, H: 84}
-	v.helped.Area = v.left
+	v.helped.Area, v.air.Area, v.fleet.Area, v.entry.Area = v.left, v.left, v.left, v.left
 }
 
 func (v *view) clock() panel.Stopwatch {
@@ -117,20 +137,27 @@ func (v *view) redress(t theme.Tokens) {
 
 // show gives every cell what it has to show, and reports whether the toolkit
 // must be told of other objects than before.
-func (v *view) show(p *picture, help, direct bool) bool {
-	v.head.Show(headState{
-		left:   v.registration + " · " + p.Situation,
-		middle: attemptText(p), right: airText(p),
-	})
-	v.button.Show(buttonState{Button: p.Button, held: int(p.Button.Held * 60), alarm: p.Alarm && p.Button.Warn})
-	v.next.Show(nextState{over: p.Over, head: p.Head, lines: strings.Join(p.Lines, "\n"), chips: p.State == timer.Ready})
-	if p.State == timer.Ready {
-		v.chips.Show(chipsOf(p))
+func (v *view) show(p *picture, l leaf) bool {
+	v.plates = nil
+	head := headState{
+		left:   p.Aeroplane.Title() + " · " + p.Situation,
+		middle: attemptText(p), right: airText(p, v.units),
+		board: l.many && p.State == timer.Ready,
+		air:   p.State == timer.Ready || p.State == timer.Quiet || p.State == timer.Noting,
+	}
+	v.head.Show(head)
+	v.headPlates(head)
+	v.showButton(p, l)
+	chips := chipsOf(p)
+	v.next.Show(nextState{over: p.Over, head: v.units.Words(p.Head), lines: v.units.Words(strings.Join(p.Lines, "\n")), rows: chips.rows})
+	if chips.rows > 0 {
+		v.chips.Show(chips)
+		v.plates = append(v.plates, v.chipPlates(chips)...)
 	} else {
 		v.chips.Hide()
 	}
-	v.foot.Show(footState{caption: p.Caption, notice: p.Notice, undo: p.Undo, help: help})
-	v.showLeft(p, help, direct)
+	v.foot.Show(footState{caption: p.Caption, notice: p.Notice, undo: p.Undo, help: l.page == helpPage})
+	v.showLeft(p, l)
 	if p.Warning != "" {
 		v.alarm.Show(alarmState{text: p.Warning, on: p.Alarm})
 	} else {
@@ -146,40 +173,72 @@ func (v *view) show(p *picture, help, direct bool) bool {
 	return changed
 }
 
-// showLeft shows the clock, the propeller's area or the help, and hides the others.
-func (v *view) showLeft(p *picture, help, direct bool) {
+func (v *view) showButton(p *picture, l leaf) {
+	b := buttonState{Button: p.Button, held: int(p.Button.Held * 60), alarm: p.Alarm && p.Button.Warn}
+	if l.typing {
+		b.Button = timer.Button{Text: "KEEP", Sub: "Enter keeps what is typed, Escape does not", Rest: true}
+	}
+	v.button.Show(b)
+}
+
+// showLeft shows the clock, the propeller's area or a page, and hides the others.
+func (v *view) showLeft(p *picture, l leaf) {
+	var watch, around, helped, air, fleet, entry bool
 	switch {
-	case help:
-		v.helped.Show(helpState{direct: direct, latch: p.Latch})
-		v.watch.Hide()
-		v.around.Hide()
+	case l.typing:
+		entry = true
+		v.entry.Show(entryState{asked: l.asked, text: l.typed})
+	case l.page == helpPage:
+		helped = true
+		v.helped.Show(helpState{direct: l.direct, latch: p.Latch})
+	case l.page == airPage:
+		air = true
+		v.air.Show(v.airOf(p))
+		v.plates = append(v.plates, v.airPlates()...)
+	case l.page == fleetPage:
+		fleet = true
+		s := fleetOf(p, l)
+		v.fleet.Show(s)
+		v.plates = append(v.plates, v.fleetPlates(s)...)
 	case p.Area != nil:
+		around = true
 		v.around.Show(aroundState{looks: p.Area.Looks, listening: p.State == timer.Listening, answer: panel.Tenths(p.Area.Answer), wait: panel.Tenths(p.Area.Wait)})
-		v.watch.Hide()
-		v.helped.Hide()
 	default:
+		watch = true
 		v.watch.Show(watchOf(p))
-		v.around.Hide()
-		v.helped.Hide()
+	}
+	for _, c := range []struct {
+		shown bool
+		hide  func()
+	}{
+		{watch, v.watch.Hide}, {around, v.around.Hide}, {helped, v.helped.Hide},
+		{air, v.air.Hide}, {fleet, v.fleet.Hide}, {entry, v.entry.Hide},
+	} {
+		if !c.shown {
+			c.hide()
+		}
+	}
+	if air || fleet || helped || entry { // a slip beside a plate is not the button
+		v.plates = append([]plate{{at: v.left}}, v.plates...)
 	}
 }
 
-// chip finds the situation under the pointer.
-func (v *view) chip(at fyne.Position) (int, bool) {
-	if !v.chips.Visible() {
-		return 0, false
-	}
+// under finds the plate under the pointer.
+func (v *view) under(at fyne.Position) (plate, bool) {
 	x, y := v.board.Units(at)
-	for i, r := range v.chipPlaces(v.chips.Value()) {
-		if r.Contains(x, y) {
-			return i, true
+	for _, p := range slices.Backward(v.plates) {
+		if p.at.Contains(x, y) {
+			return p, true
 		}
 	}
-	return 0, false
+	return plate{}, false
 }
 
 // headState is the line at the top.
-type headState struct{ left, middle, right string }
+type headState struct {
+	left, middle, right string
+	board, air          bool // the ends may be pressed
+}
 
 func attemptText(p *picture) string {
 	if p.Of > 0 {
@@ -188,22 +247,53 @@ func attemptText(p *picture) string {
 	return fmt.Sprintf("attempt %d", p.Attempt)
 }
 
-func airText(p *picture) string {
+func airText(p *picture, u units.Units) string {
 	text := "air temperature not set"
 	if !math.IsNaN(p.Celsius) {
-		text = timer.Degrees(p.Celsius)
+		text = u.Celsius(p.Celsius)
 	}
-	if !math.IsNaN(p.Altitude) {
-		text += fmt.Sprintf(" · %s m", strings.Replace(fmt.Sprintf("%.0f", p.Altitude), "-", "−", 1))
+	if !math.IsNaN(p.AltitudeM) {
+		text += " · " + u.Metres(p.AltitudeM)
 	}
 	return text
 }
 
+var headType = panel.Title.Sized(24)
+
+// headEnd is where an end of the line at the top may be pressed.
+func (v *view) headEnd(right bool) panel.Rect {
+	const w, h = 380, 58
+	if right {
+		return panel.Rect{X: v.w - edge + 14 - w, Y: 12, W: w, H: h}
+	}
+	return panel.Rect{X: edge - 14, Y: 12, W: w, H: h}
+}
+
+func (v *view) headPlates(s headState) {
+	if s.board {
+		v.plates = append(v.plates, plate{at: v.headEnd(false), does: doesFleet})
+	}
+	if s.air {
+		v.plates = append(v.plates, plate{at: v.headEnd(true), does: doesAir})
+	}
+}
+
 func (v *view) paintHead(p *panel.Pen, s headState) {
-	t := panel.Title.Sized(24)
-	p.Text(s.left, edge, 53, panel.Start, t.Weighted(fonts.WeightSemiBold), p.Ink2)
-	p.Text(s.middle, v.w/2, 53, panel.Middle, t, p.Ink)
-	p.Text(s.right, v.w-edge, 53, panel.End, t.Weighted(fonts.WeightSemiBold), p.Ink2)
+	t := headType.Weighted(fonts.WeightSemiBold)
+	if s.board {
+		r := v.headEnd(false)
+		r.W = min(r.W, p.Measure(s.left, t)+28)
+		p.Box(r, 10, p.Raised, p.Line, 1.5)
+	}
+	if s.air {
+		r := v.headEnd(true)
+		w := min(r.W, p.Measure(s.right, t)+28)
+		p.Box(panel.Rect{X: r.X + r.W - w, Y: r.Y, W: w, H: r.H}, 10, p.Raised, p.Line, 1.5)
+	}
+	room := v.headEnd(true).W - 28
+	p.Text(s.left, edge, 50, panel.Start, p.Fit(s.left, t, room, 14), p.Ink2)
+	p.Text(s.middle, v.w/2, 50, panel.Middle, headType, p.Ink)
+	p.Text(s.right, v.w-edge, 50, panel.End, p.Fit(s.right, t, room, 14), p.Ink2)
 }
 
 // footState is the line at the foot: the standing caution, what is said, and what
@@ -247,19 +337,19 @@ func (v *view) paintFoot(p *panel.Pen, s footState) {
 // nextState is what stands below the button.
 type nextState struct {
 	over, head, lines string
-	chips             bool
+	rows              int // of chips below it
 }
 
 func (v *view) paintNext(p *panel.Pen, s nextState) {
 	r := v.textAt
 	room := r.H
-	if s.chips {
-		room -= 92
+	if s.rows > 0 {
+		room -= float64(s.rows) * (chipHigh + chipGap)
 	}
 	y := r.Y + 26
 	p.Text(s.over, r.X+2, y, panel.Start, panel.Group.Sized(21).Weighted(fonts.WeightSemiBold), p.Ink3)
 	head := panel.Title.Sized(34)
-	for head.Size > 22 && len(p.Wrap(s.head, head, r.W)) > 1 && (s.chips || len(p.Wrap(s.head, head, r.W)) > 3 || head.Size > 28) {
+	for head.Size > 22 && len(p.Wrap(s.head, head, r.W)) > 1 && (s.rows > 0 || len(p.Wrap(s.head, head, r.W)) > 3 || head.Size > 28) {
 		head.Size--
 	}
 	leading := head.Size * 1.18
@@ -274,78 +364,6 @@ func (v *view) paintNext(p *panel.Pen, s nextState) {
 	}
 	for _, l := range strings.Split(s.lines, "\n") {
 		y = p.Paragraph(l, r.X, y+2, r.W, body.Size*1.3, 0, panel.Start, body, p.Ink2)
-	}
-}
-
-// chipsState is the situations that may be chosen, by name.
-type chipsState struct {
-	names  string // joined by line feeds
-	chosen int
-}
-
-// chipsOf names the situations; where two are alike, by their title's ending.
-func chipsOf(p *picture) chipsState {
-	s := chipsState{chosen: -1}
-	var names []string
-	count := map[string]int{}
-	for _, f := range p.Flows {
-		count[f.Situation]++
-	}
-	for i, f := range p.Flows {
-		name := f.Situation
-		if count[name] > 1 {
-			name = strings.ToLower(f.Title)
-		}
-		names = append(names, name)
-		if f.ID == p.Flow.ID {
-			s.chosen = i
-		}
-	}
-	s.names = strings.Join(names, "\n")
-	return s
-}
-
-const (
-	chipHigh = 38
-	chipGap  = 8
-)
-
-// chipPlaces lays the situations out in two rows, the rows as even as they come.
-func (v *view) chipPlaces(s chipsState) []panel.Rect {
-	names := strings.Split(s.names, "\n")
-	letters := func(names []string) int { return len(strings.Join(names, "")) + 4*len(names) }
-	split := len(names)
-	for i := 1; i < len(names); i++ {
-		if max(letters(names[:i]), letters(names[i:])) < max(letters(names[:split]), letters(names[split:])) {
-			split = i
-		}
-	}
-	var out []panel.Rect
-	y := v.chipAt.Y
-	for _, row := range [][]string{names[:split], names[split:]} {
-		x := v.chipAt.X
-		room := v.chipAt.W - chipGap*float64(len(row)-1)
-		for _, n := range row {
-			w := room * float64(len(n)+4) / float64(letters(row))
-			out = append(out, panel.Rect{X: x, Y: y, W: w, H: chipHigh})
-			x += w + chipGap
-		}
-		y += chipHigh + chipGap
-	}
-	return out
-}
-
-func (v *view) paintChips(p *panel.Pen, s chipsState) {
-	places := v.chipPlaces(s)
-	for i, n := range strings.Split(s.names, "\n") {
-		r := places[i]
-		line, ink, width := p.Line, p.Ink2, 1.5
-		if i == s.chosen {
-			line, ink, width = p.Now, p.Ink, 3
-		}
-		p.Box(r, 9, p.Raised, line, width)
-		text := fmt.Sprintf("%d %s", i+1, n)
-		p.Text(text, r.X+r.W/2, r.Y+26, panel.Middle, p.Fit(text, panel.Label.Sized(20), r.W-14, 12), ink)
 	}
 }
 
@@ -366,40 +384,6 @@ func (v *view) paintAlarm(p *panel.Pen, s alarmState) {
 	w := p.Measure(s.text, t)
 	p.Square(v.w/2-w/2-36, 42, 34, ink)
 	p.Text(s.text, v.w/2+12, 56, panel.Middle, t, ink)
-}
-
-// helpState is what the help must say of this computer.
-type helpState struct{ direct, latch bool }
-
-func (v *view) paintHelp(p *panel.Pen, s helpState) {
-	r := v.left.Inset(20)
-	p.Box(r, 16, p.Panel, p.Line, 1.5)
-	x, y, w := r.X+30, r.Y+46, r.W-60
-	p.Text("One button", x, y, panel.Start, panel.Head.Sized(30), p.Ink)
-	y = p.Paragraph("Space, or any mouse button anywhere. What it does now is written on it; the small line is what holding it down does instead.", x, y+34, w, 27, 0, panel.Start, panel.Body.Sized(21), p.Ink2)
-	for _, k := range [][2]string{
-		{"N", "dusk, day, night"}, {"U", "take the last press back, for two seconds"},
-		{"1–9", "the situation, before the prime"}, {"M", primeText(s.latch)},
-		{"↑ ↓", "outside air temperature"}, {"← →", "pressure altitude"}, {"H", "this page"},
-	} {
-		y += 33
-		p.Text(k[0], x+28, y, panel.Middle, panel.Title.Sized(21), p.Ink2)
-		p.Text(k[1], x+80, y, panel.Start, panel.Body.Sized(21), p.Ink)
-	}
-	resolution := "Keys and mouse are seen every 17 ms here, so that a time may be wrong by about as much; tenths are shown."
-	if s.direct {
-		resolution = "The key's times are the display server's, right to a few milliseconds; a mouse's are right to 17 ms. Tenths are shown."
-	}
-	y = p.Paragraph(resolution, x, y+42, w, 26, 0, panel.Start, panel.Body.Sized(20), p.Ink2)
-	p.Triangle(x+8, y+12, 15, p.Caution)
-	p.Paragraph("The propeller kills. Fire, smoke or fuel on the ground: the handbook's drill, not this clock. The aeroplane's handbook, local rules and your instructor rule over it. Its records are nobody's maintenance record.", x+28, y+18, w-28, 26, 0, panel.Start, panel.Body.Sized(20), p.Ink)
-}
-
-func primeText(latch bool) string {
-	if latch {
-		return "prime by holding; now: press and press"
-	}
-	return "prime by press and press; now: hold"
 }
 
 // quarters of a degree from twelve o'clock.
