@@ -1,14 +1,10 @@
 package classroom
 
 import (
-	"fmt"
-	"image/color"
-	"time"
+	"slices"
 
 	"fyne.io/fyne/v2"
 
-	"kickover/assets/fonts"
-	"kickover/procedure"
 	"kickover/procedure/classroom"
 	"kickover/ui/control"
 	"kickover/ui/panel"
@@ -34,14 +30,15 @@ type BoardOptions struct {
 	// FlowTitle is what a drill's flow is called.
 	FlowTitle func(classroom.Situation) string
 
-	Open    func(classroom.StationID) // one station
-	Choose  func()                    // the next drill
-	Go      func()
-	Pause   func(on bool)
-	End     func()
-	Order   func() // to everybody
-	Debrief func()
-	Close   func()
+	Open     func(classroom.StationID) // one station
+	Sequence func()                    // what is drilled next
+	Go       func()
+	Pause    func(on bool)
+	End      func()
+	Order    func() // to everybody
+	Debrief  func()
+	Room     func() // how to join, and the projector
+	Close    func()
 }
 
 // Board is the live board.
@@ -50,7 +47,7 @@ type Board struct {
 	board   *panel.Board
 	sheet   *sheet
 	head    *panel.Cell[headState]
-	invite  *panel.Cell[headState] // while nobody is here yet
+	invite  *panel.Cell[inviteState] // while nobody is here yet
 	tiles   []*panel.Cell[tileState]
 	at      []classroom.StationID // which station each tile shows
 	grid    panel.Rect
@@ -59,9 +56,14 @@ type Board struct {
 	byHelp  bool
 	page    int
 
-	buttons []*control.Button
+	left    []*control.Button // what is done next, in its order
+	right   []*control.Button
+	begin   *control.Button
 	pause   *control.Button
+	end     *control.Button
+	review  *control.Button
 	sort    *control.Button
+	bar     barState
 	content *fyne.Container
 }
 
@@ -72,7 +74,7 @@ func NewBoard(o BoardOptions) *Board {
 	b := &Board{o: o, byHelp: true, columns: 3, rows: 2}
 	b.board = panel.NewBoard(o.Theme, b.arrange, func(*panel.Pen) {})
 	b.head = panel.NewInlay(b.board, b.paintHead)
-	b.invite = panel.NewInlay(b.board, b.paintInvitation)
+	b.invite = panel.NewInlay(b.board, func(p *panel.Pen, s inviteState) { paintInvitation(p, o.Theme, b.invite.Area, s) })
 	for range tilesAtMost {
 		var c *panel.Cell[tileState]
 		c = panel.NewCell(b.board, func(p *panel.Pen, s tileState) { b.paintTile(p, c.Area, s) })
@@ -87,11 +89,16 @@ func NewBoard(o BoardOptions) *Board {
 // Content is what goes below the window's header.
 func (b *Board) Content() fyne.CanvasObject { return b.content }
 
-// Focus puts the keyboard on the first button.
+// Focus puts the keyboard on what is to be done next.
 func (b *Board) Focus(w fyne.Window) {
-	if len(b.buttons) > 0 {
-		w.Canvas().Focus(b.buttons[0])
+	if b.o.Public {
+		return
 	}
+	next := b.left[0]
+	if d, ok := b.o.Class.Drill(); ok && d.State == classroom.Announced {
+		next = b.begin
+	}
+	w.Canvas().Focus(next)
 }
 
 func (b *Board) layout() *fyne.Container {
@@ -99,42 +106,56 @@ func (b *Board) layout() *fyne.Container {
 	if b.o.Public {
 		return control.Placed(fyne.NewSize(640, 400), func(s fyne.Size) { control.Put(b.sheet, 0, 0, s.Width, s.Height) }, b.sheet)
 	}
-	b.pause = control.NewButton(t, "Pause all", "", control.Plain, func() {
+	b.begin = control.NewButton(t, "Go", "", control.Primary, b.o.Go)
+	b.pause = control.NewButton(t, pauseAll, "", control.Plain, func() {
 		d, _ := b.o.Class.Drill()
 		b.o.Pause(!d.Paused)
 	})
-	b.sort = control.NewButton(t, "By number", "", control.Quiet, func() {
+	b.end = control.NewButton(t, "End drill", "", control.Plain, b.o.End)
+	b.review = control.NewButton(t, "Debrief", "", control.Plain, b.o.Debrief)
+	b.sort = control.NewButton(t, byNumber, "", control.Quiet, func() {
 		b.byHelp = !b.byHelp
-		b.sort.SetText(map[bool]string{true: "By number", false: "Who needs help"}[b.byHelp])
+		b.sort.SetText(map[bool]string{true: byNumber, false: "Help first"}[b.byHelp])
 		b.Refresh()
 	})
-	b.buttons = []*control.Button{
-		control.NewButton(t, "Choose a drill", "", control.Plain, b.o.Choose),
-		control.NewButton(t, "Go", "", control.Primary, b.o.Go),
-		b.pause,
-		control.NewButton(t, "End drill", "", control.Plain, b.o.End),
-		control.NewButton(t, "To everybody …", "", control.Plain, b.o.Order),
-		control.NewButton(t, "Debrief", "", control.Plain, b.o.Debrief),
-		b.sort,
-		control.NewButton(t, "Close class", "", control.Quiet, b.o.Close),
+	b.left = []*control.Button{
+		control.NewButton(t, "Sequence", "", control.Plain, b.o.Sequence), b.begin, b.pause, b.end,
+		control.NewButton(t, "To everybody …", "", control.Plain, b.o.Order), b.review,
+	}
+	b.right = []*control.Button{
+		b.sort, control.NewButton(t, "For the room", "", control.Quiet, b.o.Room), control.NewButton(t, "Close class", "", control.Quiet, b.o.Close),
 	}
 	children := []fyne.CanvasObject{b.sheet}
-	for _, x := range b.buttons {
+	for _, x := range slices.Concat(b.left, b.right) {
 		children = append(children, x)
 	}
 	return control.Placed(fyne.NewSize(980, 560), func(s fyne.Size) {
-		const bar = 72
+		const bar = 68
 		control.Put(b.sheet, 0, 0, s.Width, s.Height-bar)
-		x := float32(24)
-		for _, button := range b.buttons {
-			w := button.MinSize().Width
-			control.Put(button, x, s.Height-bar+12, w, 46)
-			x += w + 10
-		}
+		putBar(b.left, b.right, s.Width, s.Height-bar+10)
 	}, children...)
 }
 
-const headHeight = 118
+const (
+	pauseAll = "Pause all"
+	byNumber = "By number"
+)
+
+// putBar lays buttons out in a line: some from the left, some from the right.
+func putBar(left, right []*control.Button, width, y float32) {
+	x := float32(24)
+	for _, b := range left {
+		w := b.MinSize().Width
+		control.Put(b, x, y, w, 46)
+		x += w + 8
+	}
+	x = width - 24
+	for _, b := range slices.Backward(right) {
+		w := b.MinSize().Width
+		x -= w
+		control.Put(b, x, y, w, 46)
+	}
+}
 
 func (b *Board) arrange(w, h float64) {
 	b.head.Area = panel.Rect{X: 0, Y: 0, W: w, H: headHeight}
@@ -187,19 +208,39 @@ func (b *Board) Refresh() {
 	head := b.headNow()
 	b.head.Show(head)
 	if len(rows) == 0 && head.address != "" {
-		b.invite.Show(headState{address: head.address, code: head.code})
+		b.invite.Show(inviteState{address: head.address, code: b.o.Class.JoinCode()})
 	} else {
 		b.invite.Hide()
 	}
 	b.board.Commit()
-	if d, ok := b.o.Class.Drill(); ok && b.pause != nil {
-		text := "Pause all"
-		if d.Paused {
-			text = "Go on"
-		}
-		b.pause.SetText(text)
+	if !b.o.Public {
+		b.enable()
 	}
 	b.sheet.Refresh()
+}
+
+// enable lets be pressed what means something as the drill stands.
+func (b *Board) enable() {
+	d, ok := b.o.Class.Drill()
+	text := pauseAll
+	if d.Paused {
+		text = "Go on"
+	}
+	if now := (barState{d.State, text, ok}); now != b.bar {
+		b.bar = now
+		b.begin.Disable(d.State != classroom.Announced)
+		b.pause.Disable(d.State != classroom.Going)
+		b.end.Disable(d.State != classroom.Announced && d.State != classroom.Going)
+		b.review.Disable(!ok)
+		b.pause.SetText(text)
+	}
+}
+
+// barState is what the buttons depend on.
+type barState struct {
+	state classroom.DrillState
+	pause string
+	drill bool
 }
 
 func (b *Board) tapped(x, y float64) {
@@ -208,212 +249,5 @@ func (b *Board) tapped(x, y float64) {
 			b.o.Open(b.at[i])
 			return
 		}
-	}
-}
-
-// headState is the board's head.
-type headState struct {
-	class, drill, state, address, code, counts, notice string
-}
-
-func (b *Board) headNow() headState {
-	t := b.o.Class.Tally()
-	h := headState{class: b.o.Class.Class().Name, drill: "No drill yet", code: b.o.Class.JoinCode().String(),
-		counts: fmt.Sprintf("%d here", t.Here)}
-	if a := b.o.Class.Addresses(); len(a) > 0 {
-		h.address = a[0]
-	}
-	if t.Away > 0 {
-		h.counts += fmt.Sprintf("   %d away", t.Away)
-	}
-	if t.Unsafe > 0 {
-		h.counts += fmt.Sprintf("   ■ %d unsafe", t.Unsafe)
-	}
-	if t.Finished > 0 {
-		h.counts += fmt.Sprintf("   ✓ %d done", t.Finished)
-	}
-	if d, ok := b.o.Class.Drill(); ok {
-		h.drill = b.o.FlowTitle(d.Situation) + ", " + string(d.Mode)
-		h.state = stateWord(d, t) + "     "
-	}
-	if n := b.o.Class.Notices(); len(n) > 0 && !b.o.Public {
-		h.notice = n[len(n)-1]
-	}
-	return h
-}
-
-func stateWord(d classroom.Drill, t classroom.Tally) string {
-	switch {
-	case d.Paused:
-		return "paused"
-	case d.State == classroom.Announced:
-		return fmt.Sprintf("%d of %d ready", t.Ready, t.Here)
-	case d.State == classroom.Going:
-		return "under way"
-	}
-	return "over"
-}
-
-func (b *Board) paintHead(p *panel.Pen, h headState) {
-	t := b.o.Theme
-	w := b.head.Area.W
-	p.Text(h.class, 24, 34, panel.Start, panel.Title, t.Ink)
-	p.Text(h.drill, 24, 66, panel.Start, panel.Head.Sized(24), t.Ink)
-	p.Text(h.state+h.counts, 24, 94, panel.Start, panel.Lead, t.Ink2)
-	if h.notice != "" {
-		p.Text(p.Clip(h.notice, panel.Small, w*0.55), 24, 113, panel.Start, panel.Small, t.Caution)
-	}
-	if h.address == "" {
-		p.Text("No network: one machine only", w-24, 52, panel.End, panel.Lead, t.Ink2)
-		return
-	}
-	p.Text("JOIN", w-24, 24, panel.End, panel.Group, t.Ink3)
-	p.Text(h.address, w-24, 58, panel.End, panel.Head, t.Ink)
-	p.Text(h.code, w-24, 96, panel.End, panel.Head.Sized(28), t.Ink)
-}
-
-// paintInvitation says how to join, as large as it can be read.
-func (b *Board) paintInvitation(p *panel.Pen, h headState) {
-	t, r := b.o.Theme, b.invite.Area
-	x, y := r.X+r.W/2, r.Y+r.H/2
-	p.Text("Join this class", x, y-120, panel.Middle, panel.Head, t.Ink2)
-	p.Text(h.address, x, y-30, panel.Middle, panel.Numeral, t.Ink)
-	p.Text(h.code, x, y+60, panel.Middle, p.Fit(h.code, panel.Numeral, r.W, 24), t.Ink)
-}
-
-// tileState is one station's tile.
-type tileState struct {
-	number, name, step, title, late, prime, tries, unsafe, word string
-	need                                                        classroom.Need
-	share                                                       int // of the steps, in percent
-}
-
-func tileOf(r classroom.Row, public bool) tileState {
-	l := &r.Live
-	s := tileState{number: fmt.Sprint(r.Number), need: r.Need, title: l.Title}
-	if !public {
-		s.name = r.Name
-	}
-	if l.Run != "" && l.Steps > 0 {
-		s.step = fmt.Sprintf("%d/%d", min(l.Step+1, l.Steps), l.Steps)
-		s.share = 100 * l.Step / l.Steps
-	}
-	if l.Overdue >= time.Second {
-		s.late = fmt.Sprintf("+%d s", int(l.Overdue.Seconds()))
-	}
-	if l.Prime > 0 {
-		s.prime = fmt.Sprintf("prime %.1f s", l.Prime.Seconds())
-	}
-	if l.Tries > 0 {
-		s.tries = fmt.Sprintf("attempt %d", l.Tries)
-	}
-	if r.Need == classroom.NeedUnsafe {
-		s.unsafe = string(l.Breach)
-		if l.Breach == "" {
-			s.unsafe = "unsafe before"
-		}
-	}
-	s.word = wordFor(r)
-	return s
-}
-
-func wordFor(r classroom.Row) string {
-	l := &r.Live
-	switch {
-	case r.Trouble != "":
-		return "cut off"
-	case !r.Here || r.Need == classroom.NeedAway:
-		return "away"
-	case l.Missing != "":
-		return "cannot fly this"
-	case l.Done && l.Outcome == procedure.Started:
-		return "✓ started"
-	case l.Done && l.Outcome == procedure.Stopped:
-		return "✓ stopped rightly"
-	case l.Done && l.Outcome == procedure.NotStarted:
-		return "○ not started"
-	case l.Done:
-		return string(l.Outcome)
-	case l.Paused:
-		return "paused"
-	case l.Engine != "":
-		return l.Engine
-	case l.Ready:
-		return "ready"
-	case l.Run == "":
-		return "here"
-	}
-	return ""
-}
-
-// paintTile draws a tile: the number large, what the station is at, and what is
-// wrong with a shape as well as a colour.
-func (b *Board) paintTile(p *panel.Pen, r panel.Rect, s tileState) {
-	t := b.o.Theme
-	fill, line, ink, quiet := t.Panel, t.Line, t.Ink, t.Ink2
-	switch s.need {
-	case classroom.NeedUnsafe:
-		fill, line, ink, quiet = t.Warn, t.Warn, t.OnWarn, t.OnWarn
-	case classroom.NeedLost, classroom.NeedSlow:
-		line = t.Caution
-	case classroom.NeedAway:
-		fill, ink, quiet = t.Ground, t.Ink3, t.Ink3
-	case classroom.NeedFinished:
-		line = t.OK
-	}
-	k := r.H / 120
-	k = min(max(k, 0.62), 1.9)
-	p.Box(r.Inset(1), 10, fill, line, 2)
-	x, y := r.X+14*k, r.Y+38*k
-	nw := p.Text(s.number, x, y, panel.Start, panel.Head.Sized(32*k), ink)
-	b.mark(p, s, x+nw+18*k, y-11*k, 16*k)
-	if s.name != "" {
-		p.Text(p.Clip(s.name, panel.Body.Sized(13*k), r.W-nw-110*k), x+nw+34*k, y-2, panel.Start, panel.Body.Sized(13*k), quiet)
-	}
-	right := r.X + r.W - 14*k
-	p.Text(s.step, right, y, panel.End, panel.Title.Sized(16*k), quiet)
-	lead := panel.Lead.Sized(16 * k)
-	text := s.title
-	if s.unsafe != "" {
-		text = s.unsafe
-	}
-	if text == "" {
-		text = s.word
-	}
-	p.Text(p.Clip(text, lead.Weighted(fonts.WeightSemiBold), r.W-28*k), x, y+26*k, panel.Start, lead.Weighted(fonts.WeightSemiBold), ink)
-	b.foot(p, s, text, panel.Rect{X: x, Y: y + 50*k, W: r.W - 28*k}, panel.Body.Sized(14*k), ink, quiet)
-	track := panel.Rect{X: x, Y: r.Y + r.H - 12, W: r.W - 28*k, H: 4}
-	p.Box(track, 2, t.Raised, color.NRGBA{}, 0)
-	if s.share > 0 {
-		track.W *= float64(s.share) / 100
-		p.Box(track, 2, quiet, color.NRGBA{}, 0)
-	}
-}
-
-// foot is the tile's last line: how late, then as much as there is room for.
-func (b *Board) foot(p *panel.Pen, s tileState, said string, at panel.Rect, t panel.Type, ink, quiet color.NRGBA) {
-	x := at.X
-	if s.late != "" {
-		x += p.Text(s.late, x, at.Y, panel.Start, t.Weighted(fonts.WeightBold), ink) + t.Size
-	}
-	for _, f := range []string{s.prime, s.word, s.tries} {
-		if w := p.Measure(f, t); f != "" && f != said && x+w <= at.X+at.W {
-			x += p.Text(f, x, at.Y, panel.Start, t, quiet) + t.Size
-		}
-	}
-}
-
-// mark is the tile's sign: each meaning has a shape too.
-func (b *Board) mark(p *panel.Pen, s tileState, x, y, size float64) {
-	t := b.o.Theme
-	switch s.need {
-	case classroom.NeedUnsafe:
-		p.Square(x, y, size, t.OnWarn)
-	case classroom.NeedLost, classroom.NeedSlow:
-		p.Triangle(x, y, size, t.Caution)
-	case classroom.NeedAway:
-		p.Cross(x, y, size, t.Ink3)
-	case classroom.NeedFinished:
-		p.Tick(x, y, size, t.OK)
 	}
 }

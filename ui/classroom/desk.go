@@ -13,11 +13,6 @@ import (
 	"kickover/ui/theme"
 )
 
-// Stage is where screens are shown: the window, below its header.
-type Stage interface {
-	Show(title string, content fyne.CanvasObject, focus func(fyne.Window))
-}
-
 // DeskOptions are what an instructor's desk needs from outside.
 type DeskOptions struct {
 	Theme     theme.Tokens
@@ -28,28 +23,39 @@ type DeskOptions struct {
 	// Listen opens the network for a class; natslink.Open does.
 	Listen func(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error)
 	Stage  Stage
-	// Projector is a second window for the board without names and buttons; nil
-	// has none.
-	Projector Stage
-	Replay    func(run string) // plays a filed run
-	Debrief   func(run string) // opens a filed run, to be signed off
-	Join      func()           // this machine is a student's
+	// Projector is a second window; nil has none.
+	Projector Projector
+	// Opened is told of a class that stations can join now; nil is nobody.
+	Opened func(*classroom.Instructor)
+	// Play flies a run again, from what was recorded of it, until stop is called.
+	Play func(o rehearsal.Options, publish func(*rehearsal.Snapshot)) (live *rehearsal.Live, stop func(), err error)
+	// Review opens a filed run with a way back; nil leaves that out.
+	Review func(run string, back func())
+	Signer Signer // nil: the records cannot be opened
+	Join   func() // this machine is a student's
 }
 
 // Desk is the instructor's side: which screen leads to which. It belongs to the
 // window's goroutine.
 type Desk struct {
-	o     DeskOptions
-	class *classroom.Instructor
-	stop  func() // of the screen that moves
-	board func() // of the projector's
+	o        DeskOptions
+	class    *classroom.Instructor
+	wall     *wall
+	stop     func() // of the screen that moves
+	next     int    // of the plan, to be announced
+	signing  string // the instructor who signed last
+	farewell string // what became of the class that was closed
 }
 
 // goLead is how long ahead "go" is given: time for the voice to say it.
 const goLead = 2 * time.Second
 
 // NewDesk makes a desk; Start shows its first screen.
-func NewDesk(o DeskOptions) *Desk { return &Desk{o: o, stop: func() {}, board: func() {}} }
+func NewDesk(o DeskOptions) *Desk {
+	d := &Desk{o: o, stop: func() {}}
+	d.wall = newWall(o.Projector, o.Theme, d.flowTitle)
+	return d
+}
 
 // Start offers to open a class, or shows the one that is open.
 func (d *Desk) Start() {
@@ -58,23 +64,29 @@ func (d *Desk) Start() {
 		return
 	}
 	d.still()
-	s := NewOpen(OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks, Before: classroom.Classes(d.o.Folder),
+	s := NewOpen(OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks, Before: classroom.Classes(d.o.Folder), Said: d.farewell,
 		Open: d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join})
 	d.o.Stage.Show("Class", s.Content(), s.Focus)
 }
 
 // Leave stops what moves on the screen; the class stays open.
-func (d *Desk) Leave() { d.still() }
+func (d *Desk) Leave() {
+	d.still()
+	d.wall.giveBack()
+}
 
-// Close closes the class, if one is open.
+// Close closes the class, if one is open: the stations are told, and it can be
+// opened again.
 func (d *Desk) Close() error {
 	d.still()
-	d.board()
+	d.wall.close()
+	d.wall.class = nil
 	if d.class == nil {
 		return nil
 	}
 	i := d.class
 	d.class = nil
+	d.farewell = fmt.Sprintf("%s is closed. What was flown is kept; open it again from the list, and the stations come back by themselves.", i.Class().Name)
 	return i.Close()
 }
 
@@ -109,14 +121,24 @@ func (d *Desk) begin(c *classroom.Class, b *classroom.Book, on Network) error {
 		return errors.Join(err, i.Close())
 	}
 	i.Attach(room)
-	d.class = i
-	if p := d.o.Projector; p != nil {
-		s := NewBoard(BoardOptions{Theme: d.o.Theme, Class: i, Public: true, FlowTitle: d.flowTitle})
-		p.Show("Class", s.Content(), s.Focus)
-		d.board = Every(boardEvery, s.Refresh)
+	d.class, d.wall.class, d.farewell = i, i, ""
+	d.next = d.undrilled()
+	if d.o.Opened != nil {
+		d.o.Opened(i)
 	}
 	d.showBoard()
 	return nil
+}
+
+// undrilled is the first of the plan that the class has not met.
+func (d *Desk) undrilled() int {
+	drills := d.class.Drills()
+	for k, s := range d.class.Class().Plan {
+		if classroom.Drilled(s, drills) == 0 {
+			return k
+		}
+	}
+	return 0
 }
 
 const (
@@ -126,14 +148,51 @@ const (
 
 func (d *Desk) showBoard() {
 	d.still()
+	d.wall.giveBack()
 	i := d.class
 	s := NewBoard(BoardOptions{Theme: d.o.Theme, Class: i, FlowTitle: d.flowTitle,
-		Open: d.showStation, Choose: d.choose, Order: func() { d.order("everybody", d.showBoard) },
+		Open: d.showStation, Sequence: d.sequence, Order: func() { d.order("everybody", d.showBoard) },
 		Go:    func() { d.tell(i.Go(goLead)) },
 		Pause: func(on bool) { d.tell(i.Pause(on)) },
-		End:   func() { d.tell(i.End()) }, Debrief: d.debrief,
-		Close: func() { d.tell(d.Close()); d.Start() }})
+		End:   func() { d.tell(i.End()) }, Debrief: func() { d.debrief(-1) }, Room: d.room,
+		Close: func() {
+			if err := d.Close(); err != nil {
+				d.farewell = err.Error()
+			}
+			d.Start()
+		}})
 	d.o.Stage.Show(i.Class().Name, s.Content(), s.Focus)
+	s.Refresh()
+	d.stop = Every(boardEvery, s.Refresh)
+}
+
+// room shows how to join, and has the projector's window opened and closed.
+func (d *Desk) room() {
+	d.still()
+	o := RoomOptions{Theme: d.o.Theme, Class: d.class, Back: d.showBoard, Invited: d.wall.invites}
+	if d.o.Projector != nil {
+		o.HasWindow = d.wall.there
+		o.Window = func(on bool) {
+			if on {
+				d.wall.open()
+			} else {
+				d.wall.close()
+			}
+		}
+		o.Full = func(on bool) {
+			if d.wall.there() {
+				d.o.Projector.Full(on)
+			}
+		}
+		o.Invites = func(on bool) {
+			d.wall.invites = on
+			if d.wall.there() {
+				d.wall.follow()
+			}
+		}
+	}
+	s := NewRoom(o)
+	d.o.Stage.Show("For the room", s.Content(), s.Focus)
 	s.Refresh()
 	d.stop = Every(boardEvery, s.Refresh)
 }
@@ -145,18 +204,47 @@ func (d *Desk) tell(err error) {
 	}
 }
 
-func (d *Desk) choose() {
+// sequence shows what the class will meet, and announces of it.
+func (d *Desk) sequence() {
 	d.still()
-	s := NewChooser(ChooserOptions{Theme: d.o.Theme, Libraries: d.o.Libraries, Back: d.showBoard,
-		Announce: func(s classroom.Situation, m classroom.Mode) {
-			_, err := d.class.Announce(s, m)
-			d.tell(err)
-			if err == nil && m == classroom.OwnPace {
-				d.tell(d.class.Go(0))
+	i := d.class
+	s := NewSequence(SequenceOptions{Theme: d.o.Theme, Libraries: d.o.Libraries, Back: d.showBoard, Plan: i.Class().Plan, Next: d.next,
+		Drilled: func(s classroom.Situation) int { return classroom.Drilled(s, i.Drills()) },
+		Keep: func(plan []classroom.Situation) {
+			if err := i.SetPlan(plan); err != nil {
+				d.tell(fmt.Errorf("the sequence could not be kept (%w): it holds until the program is closed", err))
 			}
+		},
+		Announce: func(k int, s classroom.Situation, m classroom.Mode) error {
+			if err := d.announce(s, m); err != nil {
+				return err
+			}
+			d.next = k + 1
 			d.showBoard()
+			return nil
 		}})
-	d.o.Stage.Show("Choose a drill", s.Content(), s.Focus)
+	d.o.Stage.Show("Sequence", s.Content(), s.Focus)
+}
+
+// announce makes the stations ready for a situation, once the simulated engine
+// was seen to take it.
+func (d *Desk) announce(s classroom.Situation, m classroom.Mode) error {
+	lib, _ := d.find(s)
+	if _, err := rehearsal.New(rehearsal.Options{Library: lib, Flow: s.Flow, Phase: s.Phase, Panel: s.Panel, Conditions: s.Conditions, Faults: s.Faults}); err != nil {
+		return fmt.Errorf("this cannot be flown: %w", err)
+	}
+	if _, err := d.class.Announce(s, m); err != nil {
+		return err
+	}
+	if m == classroom.OwnPace {
+		if err := d.class.Go(0); err != nil {
+			return err
+		}
+	}
+	if d.wall.there() {
+		d.wall.follow()
+	}
+	return nil
 }
 
 func (d *Desk) order(to string, back func(), at ...classroom.StationID) {
@@ -183,39 +271,6 @@ func (d *Desk) showStation(id classroom.StationID) {
 	d.o.Stage.Show(name, s.Content(), s.Focus)
 	s.Refresh()
 	d.stop = Every(stationEvery, s.Refresh)
-}
-
-func (d *Desk) debrief() {
-	drill, ok := d.class.Drill()
-	if !ok {
-		d.tell(errors.New("there is nothing to debrief yet: choose a drill first"))
-		return
-	}
-	report, runs, left, err := d.class.Report(drill.ID)
-	if err != nil {
-		d.tell(err)
-		return
-	}
-	d.still()
-	s := NewDebrief(DebriefOptions{Theme: d.o.Theme, Title: d.flowTitle(drill.Situation), Report: report, Left: left,
-		Signs: d.signs(runs), Back: d.showBoard,
-		Replay: func(r classroom.RunID) { d.o.Replay(string(r)) },
-		Open:   func(r classroom.RunID) { d.o.Debrief(string(r)) }})
-	d.o.Stage.Show("Debrief", s.Content(), s.Focus)
-}
-
-func (d *Desk) signs(runs []classroom.Flown) []Sign {
-	var out []Sign
-	for _, f := range runs {
-		r, _ := d.class.Row(f.Station)
-		state := string(f.Report.Outcome)
-		if f.Report.Unsafe {
-			state = "■ unsafe"
-		}
-		out = append(out, Sign{Run: f.Run, Who: fmt.Sprintf("%d  %s", r.Number, r.Name), State: state,
-			Note: fmt.Sprintf("prime %.1f s, %d attempts, %.0f s in all. %s", f.Report.Prime.Seconds(), len(f.Report.Attempts), f.Report.Length.Seconds(), f.Report.Why)})
-	}
-	return out
 }
 
 // aloud chooses a flow for the class with one machine: it needs no network.

@@ -2,8 +2,6 @@ package classroom
 
 import (
 	"errors"
-	"fmt"
-	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -96,8 +94,24 @@ func called(id classroom.Identity) string {
 // Content is what goes below the window's header.
 func (s *Join) Content() fyne.CanvasObject { return s.content }
 
-// Focus puts the keyboard on the address.
-func (s *Join) Focus(w fyne.Window) { w.Canvas().Focus(s.address) }
+// Focus puts the keyboard on the first field that is empty.
+func (s *Join) Focus(w fyne.Window) {
+	for _, e := range []*widget.Entry{s.address, s.code, s.name} {
+		if e.Text == "" {
+			w.Canvas().Focus(e)
+			return
+		}
+	}
+	w.Canvas().Focus(s.code)
+}
+
+// fill puts in what is known already, and says what was wrong with it.
+func (s *Join) fill(address, code, name string, problem error) {
+	s.address.SetText(address)
+	s.code.SetText(code)
+	s.name.SetText(name)
+	s.say(problem)
+}
 
 func (s *Join) join() {
 	code, err := classroom.ParseJoinCode(s.code.Text)
@@ -117,100 +131,4 @@ func (s *Join) say(err error) {
 		s.problem.text = err.Error()
 	}
 	s.content.Refresh()
-}
-
-// WaitOptions are what the student's screen between runs needs from outside.
-type WaitOptions struct {
-	Theme  theme.Tokens
-	Status func() classroom.Status
-	Title  func() string // of the announced drill's flow, empty for none
-	Begin  func()        // a drill at one's own pace
-	Leave  func()
-}
-
-// Wait is the student's screen until a drill begins, and between runs.
-type Wait struct {
-	o       WaitOptions
-	class   *canvas.Text
-	place   *canvas.Text
-	drill   *canvas.Text
-	state   *canvas.Text
-	notice  *message
-	begin   *control.Button
-	content *fyne.Container
-}
-
-// NewWait makes the screen. Call Refresh whenever the status changes.
-func NewWait(o WaitOptions) *Wait {
-	t := o.Theme
-	s := &Wait{o: o,
-		class: control.Text("", control.Body, fonts.WeightSemiBold, t.Ink2), place: control.Text("", 64, fonts.WeightBold, t.Ink),
-		drill: control.Text("", control.Title, fonts.WeightBold, t.Ink), state: control.Text("", control.Body, fonts.WeightRegular, t.Ink2),
-		notice: newMessage(t)}
-	s.begin = control.NewButton(t, "Begin", "↵", control.Primary, o.Begin)
-	leave := control.NewButton(t, "Leave the class", "", control.Quiet, o.Leave)
-	s.content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
-		const edge = 48
-		control.PutText(s.class, edge, 28)
-		control.PutText(s.place, edge, 62)
-		control.PutText(s.drill, edge, 190)
-		control.PutText(s.state, edge, 238)
-		control.Put(s.begin, edge, 290, 220, 60)
-		s.notice.put(edge, z.Height-132, z.Width-2*edge)
-		control.Put(leave, edge, z.Height-72, 190, 46)
-	}, s.class, s.place, s.drill, s.state, s.begin, s.notice.box, leave)
-	s.Refresh()
-	return s
-}
-
-// Content is what goes below the window's header.
-func (s *Wait) Content() fyne.CanvasObject { return s.content }
-
-// Focus puts the keyboard on Begin.
-func (s *Wait) Focus(w fyne.Window) { w.Canvas().Focus(s.begin) }
-
-// Refresh shows the status as it is. Call it on the window's goroutine.
-func (s *Wait) Refresh() {
-	st := s.o.Status()
-	s.class.Text = st.Class
-	s.place.Text = "Joining …"
-	if st.Number > 0 {
-		s.place.Text = fmt.Sprintf("Place %d", st.Number)
-	}
-	if st.Refused {
-		s.place.Text = "Not in the class"
-	}
-	s.drill.Text = s.o.Title()
-	if s.drill.Text == "" {
-		s.drill.Text = "Wait for the instructor"
-	}
-	s.state.Text = waitWords(st)
-	s.notice.text = st.Notice
-	s.begin.Disable(!st.MayBegin)
-	if st.MayBegin {
-		s.begin.Show()
-	} else {
-		s.begin.Hide()
-	}
-	s.content.Refresh()
-}
-
-func waitWords(st classroom.Status) string {
-	text := ""
-	switch {
-	case !st.Connected:
-		text = "The instructor's machine is not reached at the moment."
-	case st.State == classroom.Announced:
-		text = "Ready. It begins on the instructor's go."
-	case st.MayBegin:
-		text = "Begin when you like, as often as you like."
-	case st.State == classroom.Going:
-		text = "The drill is under way."
-	}
-	if st.Waiting > 0 {
-		text += fmt.Sprintf("  %d events of your runs are kept here and still to be delivered.", st.Waiting)
-	} else if st.Connected && st.State != classroom.Announced {
-		text = strings.TrimSpace(text + "  Everything is delivered.")
-	}
-	return text
 }

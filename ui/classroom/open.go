@@ -22,6 +22,7 @@ type OpenOptions struct {
 	Theme    theme.Tokens
 	Networks []Network
 	Before   []*classroom.Class // that can be opened again
+	Said     string             // what is to be told first, as that a class was closed
 	// Open opens a class on a network, Reopen one of Before; their errors are
 	// shown as they are.
 	Open   func(name string, on Network) error
@@ -43,6 +44,7 @@ type Open struct {
 func NewOpen(o OpenOptions) *Open {
 	t := o.Theme
 	s := &Open{o: o, name: widget.NewEntry(), problem: newMessage(t)}
+	s.problem.text = o.Said
 	s.name.SetPlaceHolder("Tuesday, first hour")
 	s.name.OnSubmitted = func(string) { s.open() }
 	title := control.Text("A class", control.Title, fonts.WeightBold, t.Ink)

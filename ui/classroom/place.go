@@ -1,7 +1,7 @@
 package classroom
 
 import (
-	"sync/atomic"
+	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -21,9 +21,18 @@ type PlaceOptions struct {
 	Program   string // version
 	Clock     rehearsal.Clock
 	// Dial makes the station's end of the network; natslink.Dial does.
-	Dial  func(id classroom.Identity, digits string, ear classroom.Ear) (classroom.Link, error)
-	Voice func(a *classroom.Assignment, begins time.Duration) rehearsal.Voice // nil: captions only
-	Say   func(procedure.Line)                                                // a line from the instructor; nil shows it only
+	Dial func(id classroom.Identity, digits string, ear classroom.Ear) (classroom.Link, error)
+
+	// What is heard. Any may be nil, and then is only shown.
+	Voice     func(a *classroom.Assignment, begins time.Duration) rehearsal.Voice
+	Captioned bool                   // the voice tells what is heard, and when
+	Sound     rehearsal.Sound        // the engine
+	Begun     func(*rehearsal.Live)  // a run is being driven
+	Ready     func()                 // a drill is announced: what will be said can be made ready
+	Go        func(at time.Duration) // "go" is due at a moment of Clock
+	Say       func(procedure.Line)   // a line from the instructor
+	Ended     func()                 // a run or its drill is over
+
 	Stage Stage
 	Back  func()
 }
@@ -36,14 +45,26 @@ type Place struct {
 	pit     *classroom.Cockpit
 	wait    *Wait
 	screen  *rehearse.Screen // of the run, nil between runs
-	title   string           // of the announced drill's flow
-	latest  atomic.Pointer[rehearsal.Snapshot]
-	pending atomic.Bool
-	said    string
+	shown   *latest
+	title   string              // of the announced drill's flow
+	last    *rehearsal.Snapshot // the end of the last run
+	said    string              // by the instructor
+	saidAt  time.Time
+	trouble string // why a run could not begin
 }
 
+// saidFor is how long the instructor's line stands.
+const saidFor = 15 * time.Second
+
 // NewPlace makes a place; Start shows its first screen.
-func NewPlace(o PlaceOptions) *Place { return &Place{o: o} }
+func NewPlace(o PlaceOptions) *Place {
+	p := &Place{o: o}
+	p.shown = newLatest(p.show)
+	return p
+}
+
+// Taken reports whether this machine is in a class.
+func (p *Place) Taken() bool { return p.station != nil }
 
 // Start offers to join a class, or shows the one this machine is in.
 func (p *Place) Start() {
@@ -51,15 +72,26 @@ func (p *Place) Start() {
 		p.showWait()
 		return
 	}
-	s := NewJoin(JoinOptions{Theme: p.o.Theme, Before: classroom.Identities(p.o.Folder), Back: p.o.Back,
-		Join: func(address string, code classroom.JoinCode, name string) error {
-			id, err := classroom.IdentityFor(p.o.Folder, code, address, name, time.Now())
-			if err != nil {
-				return err
-			}
-			return p.join(id, code.Digits)
-		},
-		Return: func(id classroom.Identity) error { return p.join(id, "") }})
+	p.offer("", "", "", nil)
+}
+
+// Join joins at once, as from the command line. What is wrong is shown where it
+// can be mended.
+func (p *Place) Join(address, code, name string) {
+	parsed, err := classroom.ParseJoinCode(code)
+	if err == nil {
+		err = p.join(address, parsed, name)
+	}
+	if err != nil {
+		p.offer(address, code, name, err)
+	}
+}
+
+// offer shows the screen of joining, with what is known already.
+func (p *Place) offer(address, code, name string, problem error) {
+	s := NewJoin(JoinOptions{Theme: p.o.Theme, Before: classroom.Identities(p.o.Folder), Back: p.o.Back, Join: p.join,
+		Return: func(id classroom.Identity) error { return p.sit(id, "") }})
+	s.fill(address, code, name, problem)
 	p.o.Stage.Show("Join", s.Content(), s.Focus)
 }
 
@@ -67,18 +99,31 @@ func (p *Place) Start() {
 func (p *Place) Close() {
 	if p.station != nil {
 		s := p.station
-		p.station = nil
+		p.station, p.screen, p.wait = nil, nil, nil
+		p.title, p.last, p.said, p.trouble = "", nil, "", ""
 		s.Close()
 	}
 }
 
-func (p *Place) join(id classroom.Identity, digits string) error {
-	p.pit = &classroom.Cockpit{Clock: p.o.Clock, Publish: p.publish, Voice: p.o.Voice,
+func (p *Place) join(address string, code classroom.JoinCode, name string) error {
+	id, err := classroom.IdentityFor(p.o.Folder, code, strings.TrimSpace(address), strings.TrimSpace(name), time.Now())
+	if err != nil {
+		return err
+	}
+	return p.sit(id, code.Digits)
+}
+
+func (p *Place) sit(id classroom.Identity, digits string) error {
+	// Asked for by the station's own goroutines, done on the window's.
+	do := func(f func()) func() { return func() { fyne.Do(f) } }
+	p.pit = &classroom.Cockpit{Clock: p.o.Clock, Publish: p.shown.publish, Voice: p.o.Voice,
+		Captioned: p.o.Captioned, Sound: p.o.Sound, Begun: p.o.Begun,
 		Ready:  func(a classroom.Assignment) { fyne.Do(func() { p.announced(a) }) },
+		Go:     func(a classroom.Assignment, at time.Duration) { p.going(a, at) },
 		Say:    func(l procedure.Line) { fyne.Do(func() { p.say(l) }) },
-		Ended:  func() { fyne.Do(p.showWait) },
-		Status: func() { fyne.Do(p.refresh) },
-		Fail:   func(err error) { fyne.Do(func() { p.said = err.Error(); p.refresh() }) },
+		Ended:  do(p.ended),
+		Status: do(p.refresh),
+		Fail:   func(err error) { fyne.Do(func() { p.trouble = err.Error(); p.refresh() }) },
 	}
 	s, err := classroom.Join(id, classroom.StationOptions{Libraries: p.o.Libraries, Program: p.o.Program, Clock: p.o.Clock, Seat: p.pit},
 		func(id classroom.Identity, ear classroom.Ear) (classroom.Link, error) {
@@ -94,39 +139,73 @@ func (p *Place) join(id classroom.Identity, digits string) error {
 }
 
 func (p *Place) announced(a classroom.Assignment) {
-	p.title = a.Title
+	if p.station == nil {
+		return
+	}
+	p.title, p.trouble = a.Title, ""
+	if p.o.Ready != nil {
+		p.o.Ready()
+	}
 	p.showWait()
 }
 
+// going is called by the station: "go" is for a drill that all begin together.
+func (p *Place) going(a classroom.Assignment, at time.Duration) {
+	if a.Mode == classroom.Together && p.o.Go != nil {
+		p.o.Go(at)
+	}
+}
+
 func (p *Place) say(l procedure.Line) {
-	p.said = l.Caption
+	p.said, p.saidAt = l.Caption, time.Now()
 	if p.o.Say != nil {
 		p.o.Say(l)
 	}
 	p.refresh()
+	time.AfterFunc(saidFor, func() { fyne.Do(p.refresh) })
+}
+
+// ended is the end of a drill.
+func (p *Place) ended() {
+	if p.o.Ended != nil {
+		p.o.Ended()
+	}
+	p.showWait()
 }
 
 func (p *Place) showWait() {
 	if p.station == nil {
 		return
 	}
+	if p.screen != nil && p.o.Ended != nil {
+		p.o.Ended()
+	}
 	p.screen = nil
-	p.wait = NewWait(WaitOptions{Theme: p.o.Theme, Title: func() string { return p.title }, Begin: p.station.Begin,
-		Leave: func() { p.Close(); p.title = ""; p.Start() }, Status: p.status})
+	p.wait = NewWait(WaitOptions{Theme: p.o.Theme, Title: func() string { return p.title }, Begin: p.station.Begin, Last: p.last,
+		Leave: func() { p.Close(); p.Start() }, Status: p.status})
 	p.o.Stage.Show("Class", p.wait.Content(), p.wait.Focus)
 }
 
-// status is the station's, with the last line that was said when nothing is the
-// matter.
+// status is the station's, with what was said last when nothing is the matter.
 func (p *Place) status() classroom.Status {
 	if p.station == nil {
 		return classroom.Status{}
 	}
 	st := p.station.Status()
-	if st.Notice == "" && p.said != "" {
-		st.Notice = "The instructor: " + p.said
+	if st.Notice == "" {
+		st.Notice = p.notice()
 	}
 	return st
+}
+
+func (p *Place) notice() string {
+	switch {
+	case p.trouble != "":
+		return p.trouble
+	case p.said != "" && time.Since(p.saidAt) < saidFor:
+		return "The instructor: " + p.said
+	}
+	return ""
 }
 
 func (p *Place) refresh() {
@@ -135,40 +214,33 @@ func (p *Place) refresh() {
 	}
 }
 
-// publish is called by the owner of the run: it keeps the latest moment and has
-// it shown, one at a time.
-func (p *Place) publish(s *rehearsal.Snapshot) {
-	p.latest.Store(s)
-	if p.pending.CompareAndSwap(false, true) {
-		fyne.Do(func() {
-			p.pending.Store(false)
-			p.show(p.latest.Load())
-		})
-	}
-}
-
+// show shows a moment of the run; the first puts the cockpit on the screen.
 func (p *Place) show(s *rehearsal.Snapshot) {
-	if p.station == nil || s == nil {
+	if p.station == nil {
 		return
 	}
+	if s.Done {
+		p.last = s
+	}
 	if p.screen == nil {
-		if s.Done {
-			return
-		}
 		live := p.pit.Live()
-		if live == nil {
+		if s.Done || live == nil {
 			return
 		}
 		p.screen = rehearse.New(rehearse.Options{Theme: p.o.Theme, Now: live.Now, Emit: live.Input, SkipRest: live.SkipRest, Finish: p.showWait})
-		p.o.Stage.Show("", p.screen.Content(), p.screen.Focus)
+		p.o.Stage.Fly(p.screen)
 	}
 	shown := *s
-	st := p.station.Status()
-	switch {
-	case !st.Connected:
-		shown.Notice = classroom.ErrAway.Error()
-	case p.said != "":
-		shown.Notice = "The instructor: " + p.said
+	if n := p.runNotice(); n != "" {
+		shown.Notice = n
 	}
 	p.screen.Show(&shown)
+}
+
+// runNotice is what is said below a run: what matters to who flies it.
+func (p *Place) runNotice() string {
+	if st := p.station.Status(); !st.Connected {
+		return "The instructor's machine is not reached at the moment. Fly on: everything is kept here and delivered later."
+	}
+	return p.notice()
 }

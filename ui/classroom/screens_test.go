@@ -80,7 +80,7 @@ func TestTheProjectorShowsNoNames(t *testing.T) {
 	test.NewTempApp(t)
 	r := thirty()
 	b := NewBoard(BoardOptions{Theme: theme.Dusk, Class: r, Public: true, FlowTitle: func(classroom.Situation) string { return "" }})
-	if len(b.buttons) != 0 {
+	if len(b.left)+len(b.right) != 0 {
 		t.Error("it has buttons")
 	}
 	if h := b.headNow(); h.notice != "" || h.code != "482 913 abandon ability able" || h.address != "192.0.2.7:4477" {

@@ -96,7 +96,9 @@ func stationWords(r classroom.Row) string {
 func snapshot(lib *procedure.Library, d classroom.Drill, l classroom.Live) *rehearsal.Snapshot {
 	a := lib.Aircraft
 	panel, _ := a.Panel(d.Situation.Panel)
-	n := &rehearsal.Snapshot{At: l.At, Aircraft: a, Panel: panel, Phase: d.Situation.Phase, Conditions: d.Situation.Conditions, Present: l.Step,
+	// As in Perform: an instructor sees each step's window, also where the
+	// student flies without it.
+	n := &rehearsal.Snapshot{At: l.At, Aircraft: a, Panel: panel, Phase: procedure.Perform, Conditions: d.Situation.Conditions, Present: l.Step,
 		Positions: make([]procedure.Position, len(a.Controls)), Readings: make([]float64, len(a.Instruments)),
 		Paused: l.Paused, Done: l.Done, Outcome: l.Outcome}
 	for i := range a.Controls {

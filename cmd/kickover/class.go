@@ -1,0 +1,222 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"kickover/audio"
+	"kickover/procedure"
+	"kickover/procedure/classroom"
+	"kickover/procedure/classroom/natslink"
+	"kickover/procedure/rehearsal"
+	"kickover/ui"
+	screens "kickover/ui/classroom"
+)
+
+// classFlags are what a class is opened with.
+type classFlags struct {
+	folder, network string
+	port            int
+
+	networks []screens.Network // what network was found to mean
+	first    bool              // the window begins with the class
+	join     *ui.Join
+}
+
+// classFolderVariable names the folder of classes where no flag does.
+const classFolderVariable = "KICKOVER_CLASS_FOLDER"
+
+func classCommand() *cobra.Command {
+	w := &windowCommand{}
+	c := &cobra.Command{
+		Use:   "class",
+		Short: "Open the instructor's desk: a class on the local network, or on one machine",
+		Long: "Open the instructor's desk. A class listens only while it is open, and only on the network that you\n" +
+			"choose; students join with the address and the code that the projector shows. What is flown is kept\n" +
+			"in the class's own file and in the records. Closed or cut short, a class can be opened again, and\n" +
+			"its stations come back by themselves.\n\n" + caution,
+		Example: "  kickover class\n  kickover class --interface 192.168.1.20 --port 4478",
+		Args:    cobra.NoArgs,
+		RunE: func(c *cobra.Command, _ []string) error {
+			w.class.first = true
+			return w.open(c, nil)
+		},
+	}
+	w.add(c)
+	fs := c.Flags()
+	fs.StringVar(&w.class.folder, "class-folder", os.Getenv(classFolderVariable), "where classes are kept (default "+homeless(classFolder(""))+"; or "+classFolderVariable+")")
+	fs.StringVar(&w.class.network, "interface", "", "network that classes are on: its name or its address (default you choose)")
+	fs.IntVar(&w.class.port, "port", defaultPort(), "port that a class listens at")
+	return c
+}
+
+func joinCommand() *cobra.Command {
+	w := &windowCommand{}
+	var name string
+	c := &cobra.Command{
+		Use:   "join ADDRESS CODE",
+		Short: "Join a class with the address and the code that the projector shows",
+		Long: "Join a class. The code is six digits and three words; of a word its first four letters are enough.\n" +
+			"The words tell the instructor's machine from any other that answers, so they are never left out.\n" +
+			"A program that was started again takes its old place. Your name stays on the class's machines.\n\n" + caution,
+		Example: "  kickover join 192.168.1.20:4477 482 913 abandon ability able --name Imke",
+		Args:    cobra.MinimumNArgs(2),
+		RunE: func(c *cobra.Command, args []string) error {
+			if err := checkAddress(args[0]); err != nil {
+				return usage(err)
+			}
+			code := strings.Join(args[1:], " ")
+			if _, err := classroom.ParseJoinCode(code); err != nil {
+				return usage(err)
+			}
+			w.class.join = &ui.Join{Address: args[0], Code: code, Name: name}
+			return w.open(c, nil)
+		},
+	}
+	w.add(c)
+	c.Flags().StringVar(&name, "name", "", "your name, or the number of your place")
+	return c
+}
+
+func defaultPort() int {
+	port, err := strconv.Atoi(natslink.DefaultPort)
+	if err != nil { // it is a constant
+		panic(err)
+	}
+	return port
+}
+
+// checkAddress refuses what cannot be a machine's address, with or without a port.
+func checkAddress(address string) error {
+	host, port, err := net.SplitHostPort(address)
+	if err != nil {
+		host, port = strings.Trim(address, "[]"), natslink.DefaultPort
+	}
+	n, err := strconv.Atoi(port)
+	if err != nil || n < 1 || n > 65535 || host == "" || strings.ContainsAny(host, " /@") {
+		return fmt.Errorf("%q is no address of a class: type it as the projector shows it, like 192.168.1.20:%s", address, natslink.DefaultPort)
+	}
+	return nil
+}
+
+// classFolder is where classes are kept: named, or in the person's own folder.
+func classFolder(named string) string {
+	if named != "" {
+		return named
+	}
+	return filepath.Join(userFolder(), "classes")
+}
+
+// check looks at the flags before a window opens.
+func (f *classFlags) check() error {
+	if f.port == 0 {
+		f.port = defaultPort()
+	}
+	if f.port < 1 || f.port > 65535 {
+		return fmt.Errorf("--port %d: a port lies between 1 and 65535", f.port)
+	}
+	found, err := natslink.Interfaces()
+	if err != nil && f.network != "" {
+		return fmt.Errorf("the networks of this machine cannot be listed: %w", err)
+	}
+	var known []string
+	for _, i := range found {
+		known = append(known, fmt.Sprintf("%s (%s)", i.Name, i.Host))
+		if f.network == "" || f.network == i.Name || f.network == i.Host {
+			f.networks = append(f.networks, screens.Network{Name: i.Name, Host: i.Host})
+		}
+	}
+	if len(f.networks) == 0 && f.network != "" {
+		return fmt.Errorf("this machine is on no network %q: choose one of %s", f.network, strings.Join(known, ", "))
+	}
+	return nil
+}
+
+// options are what the window works with.
+func (f *classFlags) options(d *desk, out io.Writer) *ui.ClassOptions {
+	folder := classFolder(f.folder)
+	o := &ui.ClassOptions{First: f.first, Join: f.join}
+	o.Desk = screens.DeskOptions{
+		Folder: folder, Networks: f.networks, Listen: f.listen(folder), Play: d.play,
+		Opened: func(i *classroom.Instructor) { announceClass(out, i) },
+	}
+	if d.store != nil {
+		o.Desk.Records, o.Desk.Signer = d.store, signer{d.store}
+	}
+	clock := rehearsal.NewSystem()
+	o.Place = screens.PlaceOptions{
+		Folder: filepath.Join(userFolder(), "joined"), Program: version(), Clock: clock,
+		Dial: func(id classroom.Identity, digits string, ear classroom.Ear) (classroom.Link, error) {
+			return natslink.Dial(id, natslink.Calling{Digits: digits}, ear)
+		},
+	}
+	d.hear(&o.Place, clock)
+	return o
+}
+
+func (f *classFlags) listen(folder string) func(classroom.Class, string, *classroom.Instructor) (classroom.Room, error) {
+	return func(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error) {
+		room, err := natslink.Open(natslink.Options{Class: c.ID, Certificate: c.Certificate(), Fingerprint: c.Fingerprint(),
+			Host: host, Port: f.port, Spool: classroom.Spool(folder, c.ID)}, i)
+		if err != nil {
+			return nil, errors.Join(err, fmt.Errorf("another port: kickover class --port %d", f.port+1))
+		}
+		return room, nil
+	}
+}
+
+// announceClass tells the terminal what the projector shows.
+func announceClass(out io.Writer, i *classroom.Instructor) {
+	for _, a := range i.Addresses() {
+		fmt.Fprintf(out, "%s is open. Students join at %s with %s\n", i.Class().Name, a, i.JoinCode())
+	}
+}
+
+// hear gives a student's place its sound: as in a rehearsal, with "go" at its
+// sample and the instructor's lines in between.
+func (d *desk) hear(o *screens.PlaceOptions, clock rehearsal.System) {
+	s := d.sound
+	o.Voice = func(*classroom.Assignment, time.Duration) rehearsal.Voice {
+		s.attach(nil)
+		return s
+	}
+	o.Captioned, o.Sound, o.Begun = true, s, s.attach
+	o.Ready = func() { go s.player.Prepare(context.Background(), []string{goLine}) }
+	o.Go = func(at time.Duration) {
+		s.player.Say(audio.Line{Text: goLine, Beat: clock.At(at), Priority: audio.Cue})
+	}
+	o.Say = func(l procedure.Line) {
+		go func() { // a line that nobody foresaw takes a moment to be rendered
+			s.player.Prepare(context.Background(), []string{l.Spoken()})
+			s.player.Say(audio.Line{Text: l.Caption, Say: l.Say, Priority: audio.Cue, Expires: 10 * time.Second})
+		}()
+	}
+	o.Ended = s.hushEngine
+}
+
+// goLine is what begins a drill that all fly together.
+const goLine = "Go"
+
+// play flies a run of a class again, to be seen and heard. Nothing is kept of it.
+func (d *desk) play(o rehearsal.Options, publish func(*rehearsal.Snapshot)) (*rehearsal.Live, func(), error) {
+	s, err := d.session(o, false)
+	if err != nil {
+		return nil, nil, err
+	}
+	live := s.Live(publish)
+	return live, func() {
+		live.End(procedure.EndAbandoned)
+		<-live.Done()
+		s.sound.hushEngine()
+	}, nil
+}

@@ -1,0 +1,88 @@
+package classroom
+
+import (
+	"fmt"
+
+	"kickover/procedure/classroom"
+	"kickover/ui/panel"
+)
+
+const headHeight = 122
+
+// headState is the board's head.
+type headState struct {
+	class, drill, state, address, code, counts, notice string
+	public                                             bool
+}
+
+func (b *Board) headNow() headState {
+	t := b.o.Class.Tally()
+	h := headState{class: b.o.Class.Class().Name, drill: "No drill yet", code: b.o.Class.JoinCode().String(),
+		counts: counts(t), public: b.o.Public}
+	if a := b.o.Class.Addresses(); len(a) > 0 {
+		h.address = a[0]
+	}
+	if d, ok := b.o.Class.Drill(); ok {
+		h.drill = b.o.FlowTitle(d.Situation) + ", " + string(d.Mode)
+		h.state = stateWord(d, t)
+	}
+	if n := b.o.Class.Notices(); len(n) > 0 && !b.o.Public {
+		h.notice = n[len(n)-1]
+	}
+	return h
+}
+
+// counts says how many are where.
+func counts(t classroom.Tally) string {
+	text := fmt.Sprintf("%d here", t.Here)
+	for _, c := range []struct {
+		n    int
+		word string
+	}{{t.Away, "✗ %d away"}, {t.Unsafe, "■ %d unsafe"}, {t.Finished, "✓ %d done"}} {
+		if c.n > 0 {
+			text += "    " + fmt.Sprintf(c.word, c.n)
+		}
+	}
+	return text
+}
+
+func stateWord(d classroom.Drill, t classroom.Tally) string {
+	switch {
+	case d.Paused:
+		return "paused"
+	case d.State == classroom.Announced:
+		return fmt.Sprintf("%d of %d ready", t.Ready, t.Here)
+	case d.State == classroom.Going:
+		return "under way"
+	}
+	return "over"
+}
+
+// paintHead draws the class and its drill on the left, and on the right how to
+// join, for those who come late.
+func (b *Board) paintHead(p *panel.Pen, h headState) {
+	t := b.o.Theme
+	w := b.head.Area.W
+	drill, state := panel.Head, panel.Lead.Sized(22)
+	if h.public {
+		drill, state = panel.Head.Sized(38), panel.Head.Sized(34)
+	}
+	room := w*0.6 - 24
+	text := h.counts
+	if h.state != "" {
+		text = h.state + "    " + text
+	}
+	p.Text(p.Clip(h.drill, drill, room), 24, 46, panel.Start, drill, t.Ink)
+	p.Text(p.Clip(text, state, room), 24, 92, panel.Start, state, t.Ink2)
+	if h.notice != "" {
+		notice := panel.Body.Sized(18)
+		p.Text(p.Clip(h.notice, notice, w-48), 24, headHeight-6, panel.Start, notice, t.Caution)
+	}
+	if h.address == "" {
+		p.Text("No network: one machine only", w-24, 52, panel.End, panel.Lead, t.Ink2)
+		return
+	}
+	p.Text(h.address, w-24, 46, panel.End, panel.Head, t.Ink)
+	code := p.Fit(h.code, panel.Head, w*0.4-24, 20)
+	p.Text(h.code, w-24, 90, panel.End, code, t.Ink)
+}

@@ -1,0 +1,93 @@
+package classroom
+
+import (
+	"fyne.io/fyne/v2"
+
+	"kickover/ui/control"
+	"kickover/ui/theme"
+)
+
+// RoomOptions are what the screen for the room needs from outside.
+type RoomOptions struct {
+	Theme theme.Tokens
+	Class Watched
+	// Window opens the projector's window, or closes it; Full fills its screen;
+	// Invites shows there how to join although there is a drill. All are nil
+	// where there can be no second window.
+	Window, Full, Invites func(on bool)
+	HasWindow             func() bool
+	Invited               bool
+	Back                  func()
+}
+
+// Room is how to join on the instructor's own screen, for a projector that shows
+// the same, and the projector's own window.
+type Room struct {
+	o          RoomOptions
+	invitation *Invitation
+	window     *control.Button
+	back       *control.Button
+	had        bool
+	content    *fyne.Container
+}
+
+// NewRoom makes the screen. Call Refresh a few times a second.
+func NewRoom(o RoomOptions) *Room {
+	t := o.Theme
+	r := &Room{o: o, invitation: NewInvitation(t, o.Class)}
+	r.back = control.NewButton(t, "Back to the board", "", control.Primary, o.Back)
+	var left []*control.Button
+	if o.Window != nil {
+		r.window = control.NewButton(t, openWindow, "", control.Plain, func() { o.Window(!o.HasWindow()); r.Refresh() })
+		full, invited := false, o.Invited
+		fill := control.NewButton(t, "Fill its screen", "F", control.Plain, func() { full = !full; o.Full(full) })
+		var what *control.Button
+		what = control.NewButton(t, whatItShows(invited), "", control.Plain, func() {
+			invited = !invited
+			what.SetText(whatItShows(invited))
+			o.Invites(invited)
+		})
+		left = []*control.Button{r.window, fill, what}
+	}
+	shown := r.invitation.Content()
+	children := []fyne.CanvasObject{shown, r.back}
+	for _, b := range left {
+		children = append(children, b)
+	}
+	r.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
+		const bar = 68
+		control.Put(shown, 0, 0, z.Width, z.Height-bar)
+		putBar(left, []*control.Button{r.back}, z.Width, z.Height-bar+10)
+	}, children...)
+	return r
+}
+
+const (
+	openWindow  = "Open the projector's window"
+	closeWindow = "Close the projector's window"
+)
+
+func whatItShows(invited bool) string {
+	if invited {
+		return "It shows how to join: let it follow the drill"
+	}
+	return "It follows the drill: show how to join"
+}
+
+// Content is what goes below the window's header.
+func (r *Room) Content() fyne.CanvasObject { return r.content }
+
+// Focus puts the keyboard on the way back.
+func (r *Room) Focus(w fyne.Window) { w.Canvas().Focus(r.back) }
+
+// Refresh shows the code of the moment. Call it on the window's goroutine.
+func (r *Room) Refresh() {
+	r.invitation.Refresh()
+	if r.window == nil {
+		return
+	}
+	if has := r.o.HasWindow(); has != r.had {
+		r.had = has
+		r.window.SetText(map[bool]string{true: closeWindow, false: openWindow}[has])
+	}
+}
