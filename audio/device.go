@@ -3,6 +3,7 @@ package audio
 import (
 	"encoding/binary"
 	"math"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -52,6 +53,8 @@ type sink interface {
 	// LastAsked is when it last pulled.
 	LastAsked() time.Time
 	Latency() time.Duration
+	// Rest has it ask for nothing, or again. It returns at once.
+	Rest(bool)
 	Close()
 }
 
@@ -61,18 +64,33 @@ type otoSink struct {
 	player  oto.Player
 	reader  *reader
 	latency time.Duration
+
+	resting atomic.Bool
+	turn    sync.Mutex // held while it goes to rest or wakes, which a server that hangs holds up
 }
 
 func (s *otoSink) Err() error             { return s.ctx.Err() }
 func (s *otoSink) LastAsked() time.Time   { return epoch.Add(time.Duration(s.reader.last.Load())) }
 func (s *otoSink) Latency() time.Duration { return s.latency }
 
+func (s *otoSink) Rest(rest bool) {
+	s.resting.Store(rest)
+	go func() {
+		s.turn.Lock()
+		defer s.turn.Unlock()
+		// An error is the context's own, and Err tells it.
+		if s.resting.Load() {
+			_ = s.ctx.Suspend()
+		} else {
+			_ = s.ctx.Resume()
+		}
+	}()
+}
+
+// Close leaves the context suspended, since it cannot be closed.
 func (s *otoSink) Close() {
 	s.player.Close()
-	if s.ctx.Err() == nil {
-		// A context cannot be closed; suspended, it asks for nothing.
-		s.ctx.Suspend()
-	}
+	s.Rest(true)
 }
 
 // openOto opens an output, by its Device.ID. It may take seconds where a sound

@@ -39,6 +39,12 @@ type Mixer struct {
 	engine engine
 	nextID uint64
 
+	// How long nothing has been heard and nobody has asked for anything, and what
+	// to call when somebody asks while resting.
+	quietSince int64
+	resting    bool
+	rouse      func()
+
 	levels                        Levels
 	voiceGain, engineGain, master slider
 	duck                          float64
@@ -89,6 +95,7 @@ func (m *Mixer) Say(l Line) {
 	}
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	m.stir()
 	m.nextID++
 	m.voice.add(utterance{id: m.nextID, line: l, clip: clip, spoken: spoken})
 }
@@ -114,6 +121,7 @@ func (m *Mixer) HushAll() {
 func (m *Mixer) SetEngine(s EngineState) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	m.stir()
 	m.engine.set(s)
 }
 
@@ -122,7 +130,30 @@ func (m *Mixer) SetEngine(s EngineState) {
 func (m *Mixer) Tone(t Tone) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
+	m.stir()
 	m.tones.start(t)
+}
+
+// stir is called when somebody asks for something.
+func (m *Mixer) stir() {
+	m.quietSince = m.pos
+	if m.resting {
+		m.resting = false
+		m.rouse()
+	}
+}
+
+// rest reports whether there is nothing to play and has not been for a while;
+// from then on rouse is called when there is.
+func (m *Mixer) rest(after time.Duration) bool {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.resting = !m.sounding() && float64(m.pos-m.quietSince) > after.Seconds()*Rate
+	return m.resting
+}
+
+func (m *Mixer) sounding() bool {
+	return m.voice.speaking() || m.voice.oldLeft > 0 || m.voice.count > 0 || m.tones.sounding() || m.engine.sounding()
 }
 
 // Pull fills samples, which the device asked for at now.
@@ -162,6 +193,11 @@ func (m *Mixer) fill(samples [][2]float64) {
 // sum but allocates its buffer for every call, so the sum is done here.
 func (m *Mixer) block(out [][2]float64) {
 	clear(out)
+	if !m.sounding() {
+		m.settle()
+		return
+	}
+	m.quietSince = m.pos + int64(len(out))
 	bed := m.scratch[:len(out)]
 	clear(bed)
 	target := 1.0
@@ -189,6 +225,14 @@ func (m *Mixer) sum(out, bed [][2]float64, target float64) {
 		voice, engine := m.voiceGain.next()*master, m.engineGain.next()*m.duck*master
 		out[i][0] = soften(out[i][0]*voice + bed[i][0]*engine)
 		out[i][1] = soften(out[i][1]*voice + bed[i][1]*engine)
+	}
+}
+
+// settle puts the gains where they are going: nobody hears them move.
+func (m *Mixer) settle() {
+	m.duck = 1
+	for _, s := range []*slider{&m.voiceGain, &m.engineGain, &m.master} {
+		s.value = s.target
 	}
 }
 
@@ -229,6 +273,7 @@ func (m *Mixer) retime(latency time.Duration) {
 	defer m.mu.Unlock()
 	m.clock.reset(latency)
 	m.voice.lenient = m.pos + leniencyLasts
+	m.quietSince = m.pos
 }
 
 // moves is how often the clock began anew while the same device pulled.

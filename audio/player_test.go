@@ -3,6 +3,7 @@ package audio
 import (
 	"errors"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/fstest"
 	"testing/synctest"
@@ -17,13 +18,16 @@ type fakeDevice struct {
 	err     error
 	stalled bool
 	name    string
+	resting atomic.Bool
 	last    time.Time
-	played  int // blocks that were the stream's
+	played  int       // blocks that were the stream's
+	sounded time.Time // the first block in which something was heard
 }
 
 func (d *fakeDevice) Err() error             { return d.err }
 func (d *fakeDevice) LastAsked() time.Time   { return d.last }
 func (d *fakeDevice) Latency() time.Duration { return 80 * ms }
+func (d *fakeDevice) Rest(rest bool)         { d.resting.Store(rest) }
 func (d *fakeDevice) Close()                 { close(d.stop) }
 
 func (d *fakeDevice) run() {
@@ -34,12 +38,15 @@ func (d *fakeDevice) run() {
 			return
 		case <-time.After(10 * ms):
 		}
-		if d.stalled || d.err != nil {
+		if d.stalled || d.err != nil || d.resting.Load() {
 			continue
 		}
 		d.last = time.Now()
 		if d.pull(block) {
 			d.played++
+		}
+		if d.sounded.IsZero() && block[1][0] != 0 {
+			d.sounded = d.last
 		}
 	}
 }
@@ -207,8 +214,8 @@ func TestDeviceStallsAndGoesOn(t *testing.T) {
 		d := ds.opened[0]
 		d.stalled = true
 		after(1500 * ms)
-		if p.Status().Sound {
-			t.Error("a device that asks for nothing is taken to play")
+		if s := p.Status(); s.Sound || s.Text != "" || s.Losses != 1 {
+			t.Errorf("a device that asks for nothing for a second and a half: status %+v, want no sound and no words yet", s)
 		}
 		d.stalled = false
 		after(500 * ms)
@@ -222,7 +229,11 @@ func TestDeviceStallsForGood(t *testing.T) {
 	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
 		after(4 * time.Second)
 		ds.opened[0].stalled = true
-		after(9 * time.Second)
+		after(4 * time.Second)
+		if s := p.Status(); !strings.Contains(s.Text, "takes no more sound") {
+			t.Errorf("after four seconds nobody is told: %+v", s)
+		}
+		after(5 * time.Second)
 		if len(ds.opened) != 2 || !p.Status().Sound {
 			t.Errorf("%d devices opened, status %+v: want another after the first was given up", len(ds.opened), p.Status())
 		}

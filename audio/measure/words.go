@@ -20,7 +20,9 @@ import (
 // The recogniser's own words lack these; the sounds are the CMU lexicon's.
 var lexicon = map[string]string{
 	"aeroplane": "EH R AH P L EY N", "aeroplane's": "EH R AH P L EY N Z", "carburettor": "K AA R B ER EY T ER",
-	"propeller's": "P R AH P EH L ER Z", "selector": "S AH L EH K T ER", "upwind": "AH P W IH N D", "vapour": "V EY P ER",
+	"magneto": "M AE G N IY T OW", "magnetos": "M AE G N IY T OW Z", "propeller's": "P R AH P EH L ER Z",
+	"selector": "S AH L EH K T ER", "starter's": "S T AA R T ER Z", "upwind": "AH P W IH N D", "vapour": "V EY P ER",
+	"whirred": "W ER D", "whirrs": "W ER Z",
 }
 
 const models = "/usr/share/pocketsphinx/model/en-us"

@@ -66,6 +66,9 @@ func findRenderer(cacheDir string) renderer {
 	return renderer{cache: cacheDir}
 }
 
+// Program names the machine's speech program; empty is none that is known here.
+func Program() string { return findRenderer("").with.name }
+
 // clip renders and finishes a line, or finds it in the cache.
 func (r renderer) clip(ctx context.Context, text string) (Clip, error) {
 	if c, ok := r.cached(text); ok {

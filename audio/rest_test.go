@@ -1,0 +1,120 @@
+package audio
+
+import (
+	"testing"
+	"testing/fstest"
+	"testing/synctest"
+	"time"
+)
+
+func TestDeviceRestsWhenNobodyAsksForAnything(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		after(9 * time.Second)
+		if p.Status().Resting {
+			t.Error("it rests before ten seconds have passed")
+		}
+		after(3 * time.Second)
+		d := ds.opened[0]
+		if s := p.Status(); !s.Resting || !s.Sound || s.Text != "" || !d.resting.Load() {
+			t.Fatalf("status %+v, want a device that rests and would play", s)
+		}
+		after(time.Hour)
+		if len(ds.opened) != 1 || p.Status().Losses != 0 {
+			t.Errorf("after an hour's rest: %d devices opened, status %+v", len(ds.opened), p.Status())
+		}
+	})
+}
+
+// A line wakes it, and is heard from its first sample, with its caption.
+func TestLineWakesTheDevice(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		after(time.Minute)
+		asked := time.Now()
+		p.Say(Line{Text: "hello"})
+		after(100 * ms)
+		d := ds.opened[0]
+		if late := d.sounded.Sub(asked); d.sounded.IsZero() || late > 20*ms {
+			t.Errorf("it sounds %v after it was asked for; the device asks every 10 ms", late)
+		}
+		if late := (<-p.Captions()).Begins.Sub(asked); late < 80*ms || late > 101*ms {
+			t.Errorf("the caption says the sound begins after %v; the device has 80 ms and asks every 10", late)
+		}
+		if s := p.Status(); s.Resting || !s.Sound || s.Losses != 0 {
+			t.Errorf("status %+v", s)
+		}
+	})
+}
+
+// A count that is asked for a quarter of a second ahead, the least a scheduled
+// line is given, falls on its second though the device has to wake for it.
+func TestCountWakesTheDeviceInTime(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		after(time.Minute)
+		beat := time.Now().Add(250 * ms)
+		p.Say(Line{Text: "one", Beat: beat, Priority: Count})
+		after(500 * ms)
+		if off := (<-p.Captions()).Beat.Sub(beat).Abs(); off > 2*ms {
+			t.Errorf("the beat is off by %v", off)
+		}
+	})
+}
+
+func TestRunKeepsTheDeviceAwake(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		for range 600 { // nothing runs, and the run goes on
+			p.SetEngine(EngineState{})
+			after(100 * ms)
+		}
+		if p.Status().Resting {
+			t.Error("the device rests in a run")
+		}
+	})
+}
+
+func TestDeviceIsGoneWhenItIsWoken(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		after(time.Minute)
+		ds.opened[0].err = errNotThere
+		p.Say(Line{Text: "hello"})
+		after(200 * ms)
+		if c := <-p.Captions(); c.Text != "hello" {
+			t.Errorf("caption %+v", c)
+		}
+		after(2 * time.Second)
+		if s := p.Status(); len(ds.opened) != 2 || !s.Sound || s.Losses != 1 {
+			t.Errorf("%d devices opened, status %+v: want sound again", len(ds.opened), s)
+		}
+	})
+}
+
+func TestNeverRestsIfToldSo(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		ds := &devices{plugged: true}
+		p := Open(Options{Clips: fstest.MapFS{}, RestAfter: -1, open: ds.open})
+		after(time.Minute)
+		if p.Status().Resting {
+			t.Error("it rests")
+		}
+		p.Close()
+	})
+}
+
+// When the machine was held up, the device could not ask, and is not blamed.
+func TestMachineThatWasHeldUp(t *testing.T) {
+	now := time.Now()
+	d := &fakeDevice{last: now}
+	s := &supervisor{Player: &Player{}, sink: d, asked: now, tickedAt: now}
+	now = now.Add(3 * time.Second)
+	s.listen(now)
+	if s.unasked > 100*ms {
+		t.Errorf("the device is taken not to have asked for %v of three seconds in which nothing ran", s.unasked)
+	}
+	for range 60 {
+		s.tickedAt = now
+		now = now.Add(silentTick)
+		s.listen(now)
+	}
+	if s.unasked < stalledAfter {
+		t.Errorf("the device has not asked for 1.2 s in which all else ran: %v counted", s.unasked)
+	}
+}
