@@ -30,6 +30,9 @@ type Record struct {
 	Progress *proficiency.Report   // nil leaves the trends out
 	Next     []practice.Suggestion // what to practise next
 
+	Remarks string    // of the instructor, where the run was signed in the records
+	Signed  time.Time // when; zero when it was not
+
 	Sheet   Sheet // A4 or Letter
 	Printed time.Time
 }
@@ -323,9 +326,16 @@ func (r Record) sign(p *page, y float64) {
 		y = r.begin(p)
 	}
 	y = max(y, p.bottom()-most)
-	p.text(p.left(), y, "B", 11, black, "Remarks")
+	x := p.text(p.left(), y, "B", 11, black, "Remarks")
+	if !r.Signed.IsZero() {
+		p.textRight(p.right(), y, "", 8, grey, p.fitted("signed in the records on "+day(r.Signed)+" by "+r.Instructor, p.right()-x-6, "", 8))
+	}
 	last := p.bottom() - 24
-	for at := y + 9; at < last-4; at += 8 {
+	at := y + 9
+	if r.Remarks != "" {
+		at = p.wrapped(p.left(), y+6, p.width(), "", 9.5, black, r.Remarks) + 5
+	}
+	for ; at < last-4; at += 8 {
 		p.line(p.left(), at, p.right(), at, .15, hair)
 	}
 	third := p.width() / 3

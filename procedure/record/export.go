@@ -76,9 +76,7 @@ func (s *Store) exportKind(out lineWriter, kind Kind, filter Filter) error {
 	switch kind {
 	case KindPeople:
 		list, err := s.People()
-		return writeEach(out, list, err, func(p Person) (any, error) {
-			return personLine{1, p.ID, p.Name, string(p.Role), p.Added}, nil
-		})
+		return writeEach(out, list, err, personJSON)
 	case KindRegistrations:
 		list, err := s.Registrations()
 		return writeEach(out, list, err, func(r Registration) (any, error) {
@@ -86,15 +84,10 @@ func (s *Store) exportKind(out lineWriter, kind Kind, filter Filter) error {
 		})
 	case KindSignOffs:
 		list, err := s.SignOffs("")
-		return writeEach(out, list, err, func(o SignOff) (any, error) {
-			return signOffLine{1, o.ID, o.Student, o.Instructor, o.Signed, string(o.Aircraft), string(o.Flow), o.Run, o.Remarks}, nil
-		})
+		return writeEach(out, list, err, signOffJSON)
 	case KindStarts:
 		list, err := s.RealStarts(StartFilter{})
-		return writeEach(out, list, err, func(r RealStart) (any, error) {
-			line, err := startJSON(r)
-			return json.RawMessage(line), err
-		})
+		return writeEach(out, list, err, realStartJSON)
 	case KindRuns:
 		return s.eachRun(filter, func(l Listing, events []procedure.Event) error { return writeRun(out, l, events) })
 	}

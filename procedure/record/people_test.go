@@ -3,6 +3,7 @@ package record_test
 import (
 	"bytes"
 	"errors"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -117,6 +118,33 @@ func TestErasedPeopleAreGone(t *testing.T) {
 		}
 		if _, err := s.Erase(student.ID); !errors.Is(err, record.ErrNoPerson) {
 			t.Errorf("twice: %v, want ErrNoPerson", err)
+		}
+	})
+}
+
+// What leaves with a person can be taken in elsewhere, and holds nobody else's runs.
+func TestAPersonLeavesWithAllThatNamesThem(t *testing.T) {
+	onBoth(t, func(t *testing.T, fresh func() string) {
+		s := open(t, fresh())
+		student, _ := school(t, s)
+		var file bytes.Buffer
+		if err := s.ExportPerson(&file, student.ID); err != nil {
+			t.Fatal(err)
+		}
+		other := open(t, fresh())
+		in, err := other.Import(&file)
+		if err != nil || len(in.Problems) > 0 {
+			t.Fatalf("taken in: %+v, %v", in, err)
+		}
+		want, err := s.Traces(student.ID)
+		if got, err2 := other.Traces(student.ID); err != nil || err2 != nil || got != want {
+			t.Errorf("elsewhere there are %v, %v, %v; want %v", got, err, err2, want)
+		}
+		if list, err := other.Runs(record.Filter{}, record.Page{}); err != nil || len(list) != want.Runs {
+			t.Errorf("%d runs went along, %v; want the person's %d", len(list), err, want.Runs)
+		}
+		if err := s.ExportPerson(io.Discard, "nobody-here"); !errors.Is(err, record.ErrNoPerson) {
+			t.Errorf("somebody unknown: %v, want ErrNoPerson", err)
 		}
 	})
 }
