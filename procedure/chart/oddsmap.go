@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"kickover/procedure/planner"
+	"kickover/procedure/units"
 )
 
 // OddsRow is one temperature of a map. A point with no trials is not flown yet.
@@ -20,12 +21,13 @@ type OddsRow struct {
 // OddsMap shows how likely a start is over temperature and prime: each row beside
 // the handbook's window for it. Every row has the same primes; temperatures rise.
 func OddsMap(rows []OddsRow) *Chart {
-	return &Chart{
+	ch := &Chart{
 		Title: "How long to prime, over the temperature",
 		Alt:   oddsMapAlt(rows),
 		Width: 760, Height: 520,
-		draw: func(c draw.Canvas) { drawOddsMap(c, rows) },
 	}
+	ch.draw = func(c draw.Canvas) { drawOddsMap(c, rows, ch.units) }
+	return ch
 }
 
 func oddsMapAlt(rows []OddsRow) string {
@@ -41,7 +43,7 @@ func oddsMapAlt(rows []OddsRow) string {
 	return s
 }
 
-func drawOddsMap(c draw.Canvas, rows []OddsRow) {
+func drawOddsMap(c draw.Canvas, rows []OddsRow, u units.Units) {
 	if len(rows) == 0 || len(rows[0].Points) < 2 {
 		c.FillText(aligned(regular(13, ink2), -0.5, -0.5), c.Center(), "Nothing has been flown yet.")
 		return
@@ -60,10 +62,7 @@ func drawOddsMap(c draw.Canvas, rows []OddsRow) {
 		for _, p := range r.Points {
 			drawMapCell(&c, box(x(p.Prime)-pitch/2, y, x(p.Prime)+pitch/2, y+height), p)
 		}
-		label := fmt.Sprintf("%g °C", r.OATCelsius)
-		if r.OATCelsius < 0 {
-			label = fmt.Sprintf("−%g °C", -r.OATCelsius)
-		}
+		label := u.Celsius(r.OATCelsius)
 		c.FillText(aligned(regular(min(11, height*0.8), ink3), -1, -0.38), vg.Point{X: c.Min.X + left - 6, Y: y + height/2}, label)
 	}
 	drawMapWindows(&c, rows, x, bottom, height, pitch)

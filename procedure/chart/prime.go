@@ -11,6 +11,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/debrief"
+	"kickover/procedure/units"
 )
 
 // Prime shows the hold of the prime against the indicated fuel flow: the window
@@ -18,12 +19,13 @@ import (
 // primes it shows the one furthest from its window.
 func Prime(r *debrief.Report) *Chart {
 	h := holdToShow(r)
-	return &Chart{
+	ch := &Chart{
 		Title: "The prime, and what the fuel flow said",
 		Alt:   h.alt(),
 		Width: 460, Height: 300,
-		draw: func(c draw.Canvas) { drawPrime(c, r, h) },
 	}
+	ch.draw = func(c draw.Canvas) { drawPrime(c, r, h, ch.units) }
+	return ch
 }
 
 // held is one hold of the prime, in seconds since it began.
@@ -72,13 +74,13 @@ func (h held) alt() string {
 	return s + "."
 }
 
-func drawPrime(c draw.Canvas, r *debrief.Report, h held) {
+func drawPrime(c draw.Canvas, r *debrief.Report, h held, u units.Units) {
 	if !h.found {
 		c.FillText(aligned(regular(13, ink2), -0.5, -0.5), c.Center(), "There was no prime.")
 		return
 	}
 	end := math.Ceil(max(h.length, h.window.Max.Seconds()) + 1)
-	flow := shifted(r.FuelFlow, h.begin)
+	flow := fromHold(r.FuelFlow, h.begin, u)
 	f := fold{spans: []span{{-0.5, end}}}
 	top := max(1, math.Ceil(peak(flow, f)*1.25))
 	p := bare()
@@ -96,16 +98,16 @@ func drawPrime(c draw.Canvas, r *debrief.Report, h held) {
 		middle := (c.Min.Y + y(0)) / 2
 		bar(&c, box(x(f.at(0)), middle-lane/2, x(f.at(h.length)), middle+lane/2), now, "prime "+secs(h.length))
 	}))
-	c.FillText(aligned(regular(11, ink3), 0, -1), vg.Point{X: c.Min.X, Y: c.Max.Y}, "indicated fuel flow, g/s")
+	c.FillText(aligned(regular(11, ink3), 0, -1), vg.Point{X: c.Min.X, Y: c.Max.Y}, "indicated fuel flow, "+u.Unit("g/s"))
 	c.FillText(aligned(regular(11, ink3), -1, 0), vg.Point{X: c.Max.X, Y: c.Min.Y}, "since the mixture left cut-off")
 	p.Draw(draw.Crop(c, 0, -14, 14, -20))
 }
 
-// shifted counts a trace from another moment.
-func shifted(t debrief.Trace, from time.Duration) debrief.Trace {
+// fromHold counts the fuel flow from another moment, in the unit that is shown.
+func fromHold(t debrief.Trace, from time.Duration, u units.Units) debrief.Trace {
 	out := make(debrief.Trace, len(t))
 	for i, p := range t {
-		out[i] = debrief.Point{At: p.At - from, Value: p.Value}
+		out[i] = debrief.Point{At: p.At - from, Value: u.Reading("g/s", p.Value)}
 	}
 	return out
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"kickover/procedure"
+	"kickover/procedure/units"
 )
 
 // Bar is a small gauge: a reading in figures over a marked scale.
@@ -79,7 +80,7 @@ func (b Bar) Pointer(p *Pen, s BarState) {
 		p.Box(r, 8, color.NRGBA{}, p.Now, 2.5)
 	}
 	x := r.X + 12 + p.Text(s.Text, r.X+12, r.Y+49, Start, Value.Sized(24), p.Ink)
-	x += 5 + p.Text(unitSign(b.Instrument.Unit), x+5, r.Y+49, Start, Small.Sized(13), p.Ink2)
+	x += 5 + p.Text(units.Sign(b.Instrument.Unit), x+5, r.Y+49, Start, Small.Sized(13), p.Ink2)
 	if s.Out {
 		p.Triangle(x+12, r.Y+42, 11, p.Caution)
 	}

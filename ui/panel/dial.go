@@ -7,6 +7,7 @@ import (
 
 	"kickover/assets/fonts"
 	"kickover/procedure"
+	"kickover/procedure/units"
 )
 
 // The sweep of a dial, in degrees either side of twelve o'clock.
@@ -75,7 +76,7 @@ func (d Dial) Face(p *Pen) {
 	p.Disc(d.X, d.Y, d.R, p.Well)
 	p.Ring(d.X, d.Y, d.R, 1.5, p.Line)
 	d.markings(p, k)
-	major := niceStep(i.Max-i.Min, 6)
+	major := units.Step(i.Max-i.Min, 6)
 	minor := major / 5
 	for n := 0; ; n++ {
 		v := i.Min + float64(n)*minor
@@ -128,17 +129,9 @@ func (d Dial) figure(v float64) string {
 
 func (d Dial) unit() string {
 	if d.Instrument.Max >= 1000 {
-		return unitSign(d.Instrument.Unit) + " · scale ×100"
+		return units.Sign(d.Instrument.Unit) + " · scale ×100"
 	}
-	return unitSign(d.Instrument.Unit)
-}
-
-// unitSign prints a unit as a gauge's face has it; files spell degrees out.
-func unitSign(unit string) string {
-	if unit == "degC" {
-		return "°C"
-	}
-	return unit
+	return units.Sign(d.Instrument.Unit)
 }
 
 // Needle draws what moves: needle, hub, reading, and the ring of a dial that is
@@ -160,17 +153,4 @@ func (d Dial) Needle(p *Pen, s DialState) {
 	p.Polygon(p.Ink, at(d.R-14*k, a-0.9), at(d.R-14*k, a+0.9), at(13*k, a+173), at(13*k, a+187))
 	p.Disc(d.X, d.Y, 7*k, p.Raised)
 	p.Ring(d.X, d.Y, 7*k, 1, p.Line)
-}
-
-// niceStep is a step of 1, 2 or 5 times a power of ten that divides a range
-// into about n parts.
-func niceStep(span float64, n int) float64 {
-	raw := span / float64(n)
-	mag := math.Pow(10, math.Floor(math.Log10(raw)))
-	for _, m := range []float64{1, 2, 5, 10} {
-		if raw <= m*mag*1.0001 {
-			return m * mag
-		}
-	}
-	return 10 * mag
 }

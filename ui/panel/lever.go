@@ -1,12 +1,12 @@
 package panel
 
 import (
-	"fmt"
 	"image/color"
 	"math"
 	"strconv"
 
 	"kickover/procedure"
+	"kickover/procedure/units"
 	"kickover/ui/theme"
 )
 
@@ -18,6 +18,7 @@ type Lever struct {
 	Keys    []string // that move it, as printed on their caps
 	Snap    []string // that move it to the next mark
 	Notes   bool     // room for the names of its marks at its right
+	Units   units.Units
 }
 
 // LeverState is what a lever shows.
@@ -85,12 +86,19 @@ func (l Lever) State(p procedure.Position, aim float64, figures, held bool) Leve
 		s.Aim, s.Aiming = aim, true
 	}
 	if figures && l.Control.Unit == "mm" {
-		mm := float64(p)
-		s.Reading = fmt.Sprintf("%.0f mm · %.2f in", mm, mm/25.4)
+		s.Reading = l.Units.Millimetres(float64(p)) + " · " + l.other().Millimetres(float64(p))
 	} else if figures {
 		s.Reading = l.ends(p)
 	}
 	return s
+}
+
+// other is the unit that stands second: whoever reads inches has them first.
+func (l Lever) other() units.Units {
+	if l.Units.Lever == "in" {
+		return units.Units{}
+	}
+	return units.Units{Lever: "in"}
 }
 
 // ends names a lever's position in the words for its ends.
@@ -147,6 +155,10 @@ func (l Lever) scales(p *Pen) {
 	x, low, high := l.Track()
 	spine := x - 62
 	p.Rule(spine, high, spine, low+1, p.Line)
+	metric, inches := p.Ink2, p.Ink3
+	if l.Units.Lever == "in" {
+		metric, inches = inches, metric
+	}
 	travel := float64(l.Control.Travel)
 	for mm := 0.0; mm <= travel+0.01; mm += 2 {
 		y, n := l.Y(procedure.Position(mm)), int(math.Round(mm))
@@ -156,7 +168,7 @@ func (l Lever) scales(p *Pen) {
 		}
 		p.Rule(spine, y, spine+w, y, p.Ink3)
 		if n%20 == 0 {
-			p.Text(strconv.Itoa(n), spine+13, y+4, Start, Tiny, p.Ink2)
+			p.Text(strconv.Itoa(n), spine+13, y+4, Start, Tiny, metric)
 		}
 	}
 	for q := 0; float64(q)*6.35 <= travel+0.01; q++ {
@@ -164,18 +176,21 @@ func (l Lever) scales(p *Pen) {
 		w := 4.0
 		if q%4 == 0 {
 			w = 9
-			p.Text(strconv.Itoa(q/4), spine-13, y+4, End, Tiny, p.Ink3)
+			p.Text(strconv.Itoa(q/4), spine-13, y+4, End, Tiny, inches)
 		}
 		p.Rule(spine-w, y, spine, y, p.Ink3)
 	}
-	p.Text("in", spine-8, high-13, End, Tiny, p.Ink3)
-	p.Text("mm", spine+6, high-13, Start, Tiny, p.Ink2)
+	p.Text("in", spine-8, high-13, End, Tiny, inches)
+	p.Text("mm", spine+6, high-13, Start, Tiny, metric)
 }
 
 // markName is a mark's name with its place, where the lever has a scale.
 func (l Lever) markName(m procedure.Mark) string {
 	if l.Control.Unit == "" {
 		return m.Name
+	}
+	if l.Control.Unit == "mm" && l.Units.Lever == "in" {
+		return m.Name + " " + l.Units.Millimetres(float64(m.At))
 	}
 	return m.Name + " " + strconv.FormatFloat(float64(m.At), 'f', -1, 64) + " " + l.Control.Unit
 }

@@ -7,6 +7,7 @@ import (
 	"kickover/assets/fonts"
 	"kickover/procedure"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 )
 
 // Trace draws the last seconds of an instrument as a line, so that "it rises"
@@ -53,7 +54,7 @@ func (t Trace) Face(p *Pen) {
 	p.Box(t.At, 8, p.Well, p.Line, 1.2)
 	p.Text(t.Title, t.At.X+11, t.At.Y+20, Start, Tiny, p.Ink2)
 	r := t.plot()
-	step := niceStep(t.Instrument.Max-t.Instrument.Min, 5)
+	step := units.Step(t.Instrument.Max-t.Instrument.Min, 5)
 	for v := t.Instrument.Min; v <= t.Instrument.Max+step/2; v += step {
 		p.Rule(r.X, t.y(v), r.X+r.W, t.y(v), p.Raised)
 	}

@@ -7,6 +7,7 @@ import (
 	"kickover/procedure/chart"
 	"kickover/procedure/planner"
 	"kickover/procedure/planner/pool"
+	"kickover/procedure/units"
 )
 
 // flight is one survey with what has come of it. All of it but the cells that are
@@ -14,6 +15,7 @@ import (
 type flight struct {
 	survey   *planner.Survey
 	whole    bool // a map
+	units    units.Units
 	points   [][]planner.Point
 	belief   *planner.Belief
 	done, of int
@@ -52,7 +54,7 @@ func (s *Screen) lay(whole bool) *flight {
 	if whole {
 		ask = q.Map
 	}
-	f := &flight{whole: whole}
+	f := &flight{whole: whole, units: s.o.Units}
 	if f.survey, f.err = ask(); f.err != nil {
 		return f
 	}
@@ -169,7 +171,7 @@ func (f *flight) chart() *chart.Chart {
 		for i, r := range f.survey.Rows {
 			rows = append(rows, chart.OddsRow{OATCelsius: r.Conditions.OATCelsius, Handbook: r.Handbook, Points: f.points[i]})
 		}
-		return chart.OddsMap(rows)
+		return chart.OddsMap(rows).Read(f.units)
 	}
 	h := f.survey.Rows[0].Handbook
 	a := planner.Advise(h, f.row(0))

@@ -24,6 +24,7 @@ import (
 	"kickover/procedure/planner"
 	"kickover/procedure/powerplant"
 	"kickover/procedure/realstart"
+	"kickover/procedure/units"
 	"kickover/ui/control"
 	"kickover/ui/theme"
 )
@@ -31,6 +32,7 @@ import (
 // Options are what the screen needs from outside.
 type Options struct {
 	Theme     theme.Tokens // of the header's neighbours; the page itself is light
+	Units     units.Units
 	Libraries []*procedure.Library
 	// Starts reads the real starts that the cockpit timer kept; nil for none.
 	Starts  func() ([]realstart.Start, error)
@@ -135,8 +137,8 @@ func (s *Screen) build() {
 	t := theme.Day
 	changed := func(int) { s.changed() }
 	s.steppers = [4]*control.Stepper{
-		control.NewStepper(t, "Outside air", each(temperatures, func(v float64) string { return degrees(v) }), slices.Index(temperatures, 10), changed),
-		control.NewStepper(t, "Pressure altitude", each(altitudes, func(v float64) string { return fmt.Sprintf("%g m", v) }), 1, changed),
+		control.NewStepper(t, "Outside air", each(temperatures, func(v float64) string { return s.o.Units.Celsius(v) }), slices.Index(temperatures, 10), changed),
+		control.NewStepper(t, "Pressure altitude", each(altitudes, func(v float64) string { return s.o.Units.Metres(v) }), 1, changed),
 		control.NewStepper(t, "Since shutdown", each(sinces, sinceWords), len(sinces)-1, changed),
 		control.NewStepper(t, "Battery charge", each(charges, func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }), 6, changed),
 	}

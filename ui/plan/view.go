@@ -97,10 +97,10 @@ func (f *flight) title(a *planner.Aeroplane) string {
 	c := f.survey.Rows[0].Conditions
 	name := a.Library.Aircraft.Name
 	if f.whole {
-		return fmt.Sprintf("%s · %s since shutdown · %g m", name, sinceWords(c.SinceShutdown), c.PressureAltitudeM)
+		return fmt.Sprintf("%s · %s since shutdown · %s", name, sinceWords(c.SinceShutdown), f.units.Metres(c.PressureAltitudeM))
 	}
-	return fmt.Sprintf("%s · %s · %s · %s since shutdown · %g m", name, f.survey.Rows[0].Handbook.Title,
-		degrees(c.OATCelsius), sinceWords(c.SinceShutdown), c.PressureAltitudeM)
+	return fmt.Sprintf("%s · %s · %s · %s since shutdown · %s", name, f.survey.Rows[0].Handbook.Title,
+		f.units.Celsius(c.OATCelsius), sinceWords(c.SinceShutdown), f.units.Metres(c.PressureAltitudeM))
 }
 
 // advice is the card with the aim and why it is that.
@@ -284,13 +284,6 @@ func (p *progress) place(x, y, w float32) {
 	control.Put(p.track, 0, 0, w, 8)
 	control.Put(p.bar, 0, 0, w*p.part, 8)
 	control.PutText(p.words, 0, 14)
-}
-
-func degrees(v float64) string {
-	if v < 0 {
-		return fmt.Sprintf("−%g °C", -v)
-	}
-	return fmt.Sprintf("%g °C", v)
 }
 
 func sinceWords(d time.Duration) string {

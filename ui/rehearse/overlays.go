@@ -8,6 +8,7 @@ import (
 	"kickover/assets/fonts"
 	"kickover/procedure"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 	"kickover/ui/panel"
 )
 
@@ -23,9 +24,9 @@ type timeState struct {
 	paused  bool
 }
 
-func headOf(n *rehearsal.Snapshot) headState {
+func headOf(n *rehearsal.Snapshot, u units.Units) headState {
 	return headState{
-		aircraft: n.Aircraft.Name, flow: n.FlowTitle, conditions: conditions(n.Conditions),
+		aircraft: n.Aircraft.Name, flow: n.FlowTitle, conditions: conditions(n.Conditions, u),
 		phase: phaseName(n.Phase), says: phaseSays(n.Phase), paused: n.Paused,
 	}
 }
@@ -56,7 +57,7 @@ func phaseSays(p procedure.Phase) string {
 	}
 }
 
-func conditions(c rehearsal.Conditions) string {
+func conditions(c rehearsal.Conditions, u units.Units) string {
 	if c.SurpriseOffered {
 		return "conditions: find out"
 	}
@@ -64,15 +65,7 @@ func conditions(c rehearsal.Conditions) string {
 	if c.SinceShutdown >= 2*time.Hour {
 		since = fmt.Sprintf("%.0f h since shutdown", c.SinceShutdown.Hours())
 	}
-	return fmt.Sprintf("%s °C · %.0f m · %s", signed(c.OATCelsius), c.PressureAltM, since)
-}
-
-func signed(v float64) string {
-	s := fmt.Sprintf("%.0f", v)
-	if s[0] == '-' {
-		s = "−" + s[1:]
-	}
-	return s
+	return u.Celsius(c.OATCelsius) + " · " + u.Metres(c.PressureAltM) + " · " + since
 }
 
 func (v *view) paintHead(p *panel.Pen, s headState) {

@@ -8,6 +8,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 	"kickover/ui/theme"
 )
 
@@ -18,6 +19,7 @@ const traceSpan = 10 * time.Second
 // the screen.
 type Options struct {
 	Theme theme.Tokens          // the zero value is dusk
+	Units units.Units           // the zero value is the files' own
 	Now   func() time.Duration  // offset from the run's beginning, for stamping events
 	Emit  func(procedure.Event) // what the student did, in order of time
 	// SkipRest, Pause, Leave and Finish are called on the window's goroutine.

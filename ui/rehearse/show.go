@@ -19,9 +19,9 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 	st := present(n)
 	silent := n.Phase == procedure.Evaluate
 	aims := aimsOf(n)
-	v.head.Show(headOf(n))
+	v.head.Show(headOf(n, v.opts.Units))
 	v.time.Show(timeState{int(n.At / time.Second), n.Paused})
-	v.strip.Show(stripOf(n))
+	v.strip.Show(stripOf(n, v.opts.Units))
 	v.showOverlays(n)
 	v.showGauges(n, st, silent)
 	v.showControls(n, aims, silent, h)
@@ -157,11 +157,11 @@ func (v *view) showGauges(n *rehearsal.Snapshot, st *procedure.Step, silent bool
 		return false
 	}
 	for i, d := range v.dials {
-		r, _ := reading(n, d.Instrument.ID)
+		r := v.shows(n, d.Instrument.ID)
 		v.dialed[i].Show(d.State(r, wanted(d.Instrument.ID)))
 	}
 	for i, b := range v.bars {
-		r, _ := reading(n, b.Instrument.ID)
+		r := v.shows(n, b.Instrument.ID)
 		v.barred[i].Show(b.State(r, wanted(b.Instrument.ID)))
 	}
 	if v.lamps != nil {

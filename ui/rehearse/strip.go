@@ -6,12 +6,13 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 	"kickover/ui/panel"
 )
 
 // stripOf is the step strip for a snapshot. In Evaluate it shows what was done
 // and nothing of what is to come or how it was judged, unless it was unsafe.
-func stripOf(n *rehearsal.Snapshot) panel.StripState {
+func stripOf(n *rehearsal.Snapshot, u units.Units) panel.StripState {
 	var s panel.StripState
 	silent := n.Phase == procedure.Evaluate
 	if n.Asked != nil {
@@ -23,7 +24,7 @@ func stripOf(n *rehearsal.Snapshot) panel.StripState {
 		case i == n.Present:
 			s.Now = nowOf(n, st, silent)
 		case st.Status == rehearsal.StepDone:
-			past = append(past, doneLine(st, silent))
+			past = append(past, doneLine(st, silent, u))
 		case st.Status == rehearsal.StepNotReached: // the flow took another way
 		case st.Status == rehearsal.StepOpen && silent:
 		case st.Status == rehearsal.StepOpen:
@@ -43,7 +44,7 @@ func stripOf(n *rehearsal.Snapshot) panel.StripState {
 	return s
 }
 
-func doneLine(st rehearsal.StepView, silent bool) panel.StripLine {
+func doneLine(st rehearsal.StepView, silent bool, u units.Units) panel.StripLine {
 	l := panel.StripLine{Mark: panel.MarkFor(st.Verdict), Title: st.Step.Title}
 	if silent {
 		if l.Mark != panel.MarkUnsafe {
@@ -60,7 +61,7 @@ func doneLine(st rehearsal.StepView, silent bool) panel.StripLine {
 		return l
 	}
 	if st.Detail != "" && !strings.HasSuffix(st.Detail, " s") {
-		l.Title += ": " + st.Detail
+		l.Title += ": " + u.Words(st.Detail)
 	}
 	if st.Elapsed > 0 {
 		l.Note = fmt.Sprintf("%.1f s", st.Elapsed.Seconds())

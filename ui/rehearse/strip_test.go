@@ -6,6 +6,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 )
 
 // Steps that the flow went round are neither done nor to come, and the present
@@ -24,7 +25,7 @@ func TestStripShowsWhatIsToComeAndItsOwnWindow(t *testing.T) {
 			step("Boost pump off", 5*time.Second, rehearsal.StepPresent),
 			step("Rest", time.Minute, rehearsal.StepNext),
 		},
-	})
+	}, units.Units{})
 	if got := s.Next[0].Title; got != "Rest" {
 		t.Errorf("next is %q", got)
 	}

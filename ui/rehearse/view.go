@@ -12,6 +12,7 @@ import (
 type view struct {
 	parts
 	aircraft *procedure.Aircraft
+	shown    *procedure.Aircraft // its gauges in the units that are shown
 	variant  procedure.Panel
 	opts     Options
 	board    *panel.Board
@@ -53,8 +54,8 @@ type plate struct {
 }
 
 func newView(a *procedure.Aircraft, variant procedure.Panel, o Options) *view {
-	v := &view{aircraft: a, variant: variant, opts: o}
-	v.fit(a, variant, panel.LeastW, panel.LeastH)
+	v := &view{aircraft: a, shown: o.Units.Aircraft(a), variant: variant, opts: o}
+	v.place(panel.LeastW, panel.LeastH)
 	v.board = panel.NewBoard(o.Theme, v.arrange, func(p *panel.Pen) { v.scenery(p) })
 	b := v.board
 	v.head = panel.NewInlay(b, v.paintHead)
@@ -102,9 +103,32 @@ func newView(a *procedure.Aircraft, variant procedure.Panel, o Options) *view {
 	return v
 }
 
+// place fits the parts. The trace has no figures and keeps the unit of what it
+// draws; all other scales are in the units that are shown.
+func (v *view) place(w, h float64) {
+	v.fit(v.shown, v.variant, w, h)
+	if v.trace != nil {
+		if i, ok := v.aircraft.Instrument(v.trace.Instrument.ID); ok {
+			v.trace.Instrument = *i
+		}
+	}
+	for i := range v.levers {
+		v.levers[i].Units = v.opts.Units
+	}
+}
+
+// shows is a reading in the units that are shown.
+func (v *view) shows(n *rehearsal.Snapshot, id procedure.InstrumentID) float64 {
+	r, _ := reading(n, id)
+	if i, ok := v.aircraft.Instrument(id); ok {
+		return v.opts.Units.Reading(i.Unit, r)
+	}
+	return r
+}
+
 // arrange places the parts and the cells on a board of a size.
 func (v *view) arrange(w, h float64) {
-	v.fit(v.aircraft, v.variant, w, h)
+	v.place(w, h)
 	top := v.top
 	v.time.Area = panel.Rect{X: top.X + top.W - 300, Y: 6, W: 300, H: 52}
 	v.head.Area = panel.Rect{X: top.X, Y: 6, W: top.W - 304, H: 52}

@@ -8,6 +8,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 )
 
 func call(what string) procedure.Event {
@@ -54,7 +55,7 @@ func TestPictureDoesNotGiveTheCheckAwayInEvaluate(t *testing.T) {
 func TestEvaluateShowsNothingOfWhatIsToCome(t *testing.T) {
 	n := cockpit()
 	n.Phase = procedure.Evaluate
-	s := stripOf(n)
+	s := stripOf(n, units.Units{})
 	if s.Next[0].Title != "" || s.Now.Title == "Bus volts" {
 		t.Errorf("the strip names the present step %q and the next %q", s.Now.Title, s.Next[0].Title)
 	}

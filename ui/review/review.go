@@ -18,6 +18,7 @@ import (
 	"kickover/procedure"
 	"kickover/procedure/chart"
 	"kickover/procedure/debrief"
+	"kickover/procedure/units"
 	"kickover/ui/control"
 	"kickover/ui/theme"
 )
@@ -36,6 +37,7 @@ type Debriefing struct {
 // off the screen.
 type Options struct {
 	Theme  theme.Tokens // of the header's neighbours; the page itself is light
+	Units  units.Units
 	Again  func()
 	Next   func() // the next phase, or home
 	Replay func()
@@ -69,13 +71,13 @@ func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 	t := theme.Day
 	ground := canvas.NewRectangle(t.Ground)
 	title := control.Text(d.Report.Title(), control.Title, fonts.WeightBold, t.Ink)
-	caption := control.Text(d.Caption, control.Label, fonts.WeightRegular, t.Ink2)
+	caption := control.Text(o.Units.Words(d.Caption), control.Label, fonts.WeightRegular, t.Ink2)
 	why := control.Text("", control.Body, fonts.WeightMedium, t.Ink)
 	buttons := s.buttons(t, o)
 	cylinders := newPicture(t, "What was in the cylinders", chart.Vapour(d.Report))
 	timeline := newPicture(t, "When you did it, and when it was due", chart.Timeline(d.Report))
-	prime := newPicture(t, "The prime, and what the flow did", chart.Prime(d.Report))
-	reasons := newReasons(t, d.Report)
+	prime := newPicture(t, "The prime, and what the flow did", chart.Prime(d.Report).Read(o.Units))
+	reasons := newReasons(t, d.Report, o.Units)
 	foot := control.Text("Training aid. The aircraft's own handbook, local rules and your instructor come first.  "+d.Notice, control.Small, fonts.WeightRegular, t.Ink3)
 
 	children := []fyne.CanvasObject{title, caption, why}
@@ -102,7 +104,7 @@ func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 			control.Put(buttons[i], x, 12, w, 44)
 			x -= 10
 		}
-		why.Text = control.Cut(d.Report.Why, control.Body, fonts.WeightMedium, size.Width-2*edge)
+		why.Text = control.Cut(o.Units.Words(d.Report.Why), control.Body, fonts.WeightMedium, size.Width-2*edge)
 		control.PutText(why, edge, 62)
 		full := size.Width - 2*edge
 		side := max(300, full*0.34)
@@ -187,11 +189,14 @@ type reasons struct {
 	items []debrief.Reason
 }
 
-func newReasons(t theme.Tokens, r *debrief.Report) *reasons {
+func newReasons(t theme.Tokens, r *debrief.Report, u units.Units) *reasons {
 	x := &reasons{
 		card:  &canvas.Rectangle{FillColor: t.Panel, StrokeColor: t.Line, StrokeWidth: 1, CornerRadius: 14},
 		title: control.Text("What to do differently", control.Body, fonts.WeightSemiBold, t.Ink),
-		text:  fyne.NewContainerWithoutLayout(), t: t, items: r.Reasons,
+		text:  fyne.NewContainerWithoutLayout(), t: t,
+	}
+	for _, item := range r.Reasons {
+		x.items = append(x.items, debrief.Reason{Head: u.Words(item.Head), Body: u.Words(item.Body)})
 	}
 	if len(x.items) == 0 {
 		x.title.Text = "Nothing to do differently"

@@ -12,6 +12,7 @@ import (
 
 	"kickover/assets/fonts"
 	"kickover/procedure"
+	"kickover/procedure/units"
 	"kickover/ui/control"
 	"kickover/ui/theme"
 )
@@ -28,6 +29,7 @@ type Past struct {
 // Options are what the screen needs from outside.
 type Options struct {
 	Theme theme.Tokens
+	Units units.Units
 	// Page gives the runs that follow the run with the id after; the empty id
 	// is the beginning of the list. Fewer than asked for is the end.
 	Page func(after string, limit int) ([]Past, error)
@@ -86,7 +88,7 @@ func (s *Screen) read() {
 	}
 	s.rows.Remove(s.more)
 	for _, p := range list {
-		row := control.NewRow(s.o.Theme, p.Title, when(p.Began)+"  ·  "+p.Note, Words(p.Outcome), func() { s.o.Open(p.ID) })
+		row := control.NewRow(s.o.Theme, p.Title, when(p.Began)+"  ·  "+s.o.Units.Words(p.Note), Words(p.Outcome), func() { s.o.Open(p.ID) })
 		if s.first == nil {
 			s.first = row
 		}
