@@ -33,7 +33,7 @@ func (f *rehearseFlags) openRecord(c *cobra.Command, o rehearsal.Options) (*kept
 	if path == "" {
 		path = record.DefaultPath()
 	}
-	store, err := record.Open(path)
+	store, err := openStore(path)
 	if err != nil {
 		if f.store != "" {
 			return nil, usage(err)

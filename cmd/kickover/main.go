@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"os"
 	"runtime/debug"
 
@@ -26,7 +27,11 @@ const (
 const caution = "Training aid. The aircraft's own handbook, local rules and your instructor come first."
 
 func main() {
-	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	closeLog := openLog()
+	code := guarded(os.Stderr, func() int { return run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr) })
+	slog.Info("ends", "code", code)
+	closeLog()
+	os.Exit(code)
 }
 
 // run is the program with its edges passed in.
@@ -91,7 +96,8 @@ func rootCommand() *cobra.Command {
 		Use:   "kickover",
 		Short: "Practise starting the engine of a small piston aeroplane",
 		Long: "Kickover trains the engine start of a small piston aeroplane: the prime, the crank,\n" +
-			"the catch, and what to do when it does not fire. Without a subcommand it opens its window.\n\n" + caution,
+			"the catch, and what to do when it does not fire. Without a subcommand it opens its window.\n\n" + caution +
+			"\n\nWhere something does not work, 'kickover doctor' says what. The log, which holds no names, is\n  " + homeless(logFile()),
 		Example: "  kickover\n" +
 			"  kickover demo\n" +
 			"  kickover rehearse --flow cold --oat \"-5 degC\"\n" +
@@ -101,10 +107,16 @@ func rootCommand() *cobra.Command {
 		SilenceErrors: true,
 		Args:          cobra.NoArgs,
 		RunE:          w.open,
+		PersistentPreRun: func(c *cobra.Command, _ []string) {
+			logBegin(c.CommandPath())
+			if report := lastFault(); report != "" {
+				fmt.Fprintf(c.ErrOrStderr(), "kickover: a fault ended the program the last time. What was shown as recorded is kept. The report is %s.\n", report)
+			}
+		},
 	}
 	w.add(root)
 	root.AddCommand(demoCommand(), rehearseCommand(), flowsCommand(), aircraftCommand(), recordsCommand(), timerCommand(),
-		planCommand(), explainCommand())
+		planCommand(), explainCommand(), doctorCommand(), manualCommand())
 	return root
 }
 

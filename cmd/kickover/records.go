@@ -37,7 +37,7 @@ func recordsCommand() *cobra.Command {
 
 // withStore opens the store for one command.
 func withStore(c *cobra.Command, path string, do func(*record.Store) error) error {
-	s, err := record.Open(path)
+	s, err := openStore(path)
 	if err != nil {
 		return broken(err)
 	}

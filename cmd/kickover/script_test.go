@@ -27,6 +27,8 @@ func TestScripts(t *testing.T) {
 			e.Setenv("HANDS", hands)
 			e.Setenv("HOME", e.WorkDir)
 			e.Setenv("XDG_DATA_HOME", filepath.Join(e.WorkDir, "data"))
+			e.Setenv("XDG_STATE_HOME", filepath.Join(e.WorkDir, "state"))
+			e.Setenv("XDG_CONFIG_HOME", filepath.Join(e.WorkDir, "config"))
 			e.Setenv("XDG_CACHE_HOME", filepath.Join(e.WorkDir, "cache"))
 			e.Setenv("DISPLAY", "")
 			return os.MkdirAll(filepath.Join(e.WorkDir, "data"), 0o755)

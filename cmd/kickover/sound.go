@@ -31,6 +31,7 @@ type sound struct {
 func newSound(p *audio.Player) *sound {
 	s := &sound{player: p, stop: make(chan struct{})}
 	go s.forward()
+	go logSound(p, s.stop)
 	return s
 }
 

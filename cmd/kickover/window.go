@@ -94,7 +94,7 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	}
 	d := &desk{window: w, errOut: c.ErrOrStderr(), libraries: libs, sound: newSound(audio.Open(audio.Options{CacheDir: speechCache()}))}
 	defer d.sound.close()
-	if d.store, err = record.Open(record.DefaultPath()); err != nil {
+	if d.store, err = openStore(record.DefaultPath()); err != nil {
 		d.trouble = err.Error()
 	} else {
 		defer d.store.Close()
