@@ -14,6 +14,9 @@ type TimerOptions struct {
 	Timer   timer.Options
 	Notices <-chan string // sentences about the sound, to be shown
 	Painted func()        // called once, when the first frame has been shown
+	// Windowed opens a window and not the whole display, on which the figures are
+	// as large as they can be.
+	Windowed bool
 }
 
 // RunTimer opens a window with nothing in it but the cockpit timer, and returns
@@ -25,6 +28,7 @@ func RunTimer(o TimerOptions) error {
 	a.Settings().SetTheme(o.Timer.Dress.Fyne())
 	w := a.NewWindow("Kickover")
 	o.Timer.Leave = w.Close
+	o.Timer.Fill = func() { w.SetFullScreen(!w.FullScreen()) }
 	screen, err := timer.New(o.Timer)
 	if err != nil {
 		return err
@@ -32,6 +36,7 @@ func RunTimer(o TimerOptions) error {
 	defer screen.Close()
 	w.SetPadded(false)
 	w.Resize(fyne.NewSize(1024, 600)) // before the content, which would be drawn twice
+	w.SetFullScreen(!o.Windowed)
 	w.SetContent(screen.Content())
 	unstamp := func() {}
 	a.Lifecycle().SetOnStarted(func() {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
 	"path/filepath"
 	"time"
 
@@ -25,7 +24,7 @@ type timerFlags struct {
 	aircraft, registration string
 	oat, altitude          string
 	dress                  string
-	latch                  bool
+	latch, windowed        bool
 }
 
 func timerCommand() *cobra.Command {
@@ -34,17 +33,21 @@ func timerCommand() *cobra.Command {
 		Use:   "timer",
 		Short: "Open the cockpit timer: it times, counts aloud, keeps the starter's limits and remembers",
 		Long: "Open the cockpit timer. No engine is simulated: it times the prime and the crank of a real\n" +
-			"start, counts aloud, keeps the starter's ledger for each aircraft, and remembers across a\n" +
-			"flat battery. The space key, or any mouse button anywhere, drives all of it.\n\n" + caution,
+			"start, counts aloud, keeps the starter's ledger of each aeroplane, and remembers across a\n" +
+			"flat battery. The space key, or any mouse button anywhere, drives all of it. It opens with the\n" +
+			"aeroplane that was timed last.\n\n" +
+			"Each real start is kept as a practice note: see 'kickover timer starts'. It is nobody's\n" +
+			"maintenance record.\n\n" + caution,
 		Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error { return f.open(c) },
 	}
 	fs := c.Flags()
-	fs.StringVar(&f.aircraft, "aircraft", demoAircraft, "aircraft file whose windows and limits are kept")
+	fs.StringVar(&f.aircraft, "aircraft", "", "aircraft file whose windows and limits are kept (default the last one's)")
 	fs.StringVar(&f.registration, "registration", "", "of your aircraft: each has a ledger of its own (default the aircraft's id)")
 	fs.StringVar(&f.oat, "oat", "", "outside air temperature, if you know it")
 	fs.StringVar(&f.altitude, "altitude", "", "pressure altitude, if you know it")
 	fs.StringVar(&f.dress, "dress", "day", "colours: dusk, day or night; the key N changes them")
+	fs.BoolVar(&f.windowed, "windowed", false, "open in a window and not on the whole display; the key F changes it")
 	fs.BoolVar(&f.latch, "press-and-press", false, "prime by a press and another, and not by holding")
 	c.AddCommand(startsCommand())
 	return c
@@ -54,11 +57,17 @@ func (f *timerFlags) open(c *cobra.Command) error {
 	if !displayed() {
 		return usage(fmt.Errorf("there is no display to open the timer on"))
 	}
-	lib, err := library(f.aircraft)
+	libs, err := libraries()
 	if err != nil {
 		return err
 	}
-	o := timer.Options{Dress: theme.Named(f.dress), Library: lib, Registration: f.registration, Latch: f.latch}
+	fleet := aeroplanes(libs)
+	here, err := chooseAeroplane(fleet, f.aircraft, f.registration)
+	if err != nil {
+		_, err := library(f.aircraft) // says which there are
+		return err
+	}
+	o := timer.Options{Dress: theme.Named(f.dress), Library: here.Library, Registration: here.Registration, Fleet: fleet, Latch: f.latch}
 	if o.Celsius, err = optional("--oat", f.oat, "temperature"); err != nil {
 		return usage(err)
 	}
@@ -74,8 +83,9 @@ func (f *timerFlags) open(c *cobra.Command) error {
 		Timer: o, Notices: d.sound.player.Notices(), Painted: func() {
 			announcePainted(c.ErrOrStderr())
 			// Only now: rendering lines takes the processor from the first frame.
-			go d.sound.prepare(lib)
+			go d.sound.prepare(here.Library)
 		},
+		Windowed: f.windowed,
 	}))
 }
 
@@ -92,26 +102,38 @@ type cockpit struct {
 	errOut io.Writer
 	sound  *sound
 	ledger *ledgerfile.File
+	news   chan string
 }
 
 // timerFolder is where ledgers and real starts are kept.
 func timerFolder() string { return filepath.Join(xdg.DataHome, "kickover", "timer") }
 
 // fill opens what the timer keeps on disk. Only a second window is an error: for
-// anything else the timer goes on and says what is not kept.
+// anything else the timer goes on and says what is not kept. Without a fleet the
+// choice is between all aeroplanes, and begins with the one that was timed last.
 func (d *cockpit) fill(o *timer.Options) error {
-	registration := o.Registration
-	if registration == "" {
-		registration = string(o.Library.Aircraft.ID)
+	if o.Fleet == nil {
+		libs, err := libraries()
+		if err != nil {
+			return err
+		}
+		o.Fleet = aeroplanes(libs)
+		here, err := chooseAeroplane(o.Fleet, "", o.Registration)
+		if err != nil {
+			return err
+		}
+		o.Library, o.Registration = here.Library, here.Registration
 	}
+	if o.Registration == "" {
+		o.Registration = string(o.Library.Aircraft.ID)
+	}
+	d.news = make(chan string, 16)
+	o.News = d.news
+	o.Board = d.board
 	var err error
-	d.ledger, err = ledgerfile.Open(ledgerfile.Options{
-		Dir: timerFolder(), Registration: registration, Limits: o.Library.Aircraft.Starter,
-	})
-	if err != nil {
+	if o.Ledger, err = d.board(timer.Aeroplane{Library: o.Library, Registration: o.Registration}); err != nil {
 		return err
 	}
-	o.Ledger = d.ledger
 	starts, err := realstart.Open(startsFile())
 	if err != nil {
 		o.Notices = append(o.Notices, err.Error())
@@ -122,6 +144,29 @@ func (d *cockpit) fill(o *timer.Options) error {
 	o.Voice = timerVoice{d.sound}
 	o.Display = awake.New("Kickover", "A start is being timed")
 	return nil
+}
+
+// board opens an aeroplane's ledger and closes the one before.
+func (d *cockpit) board(a timer.Aeroplane) (timer.Ledger, error) {
+	ledger, err := ledgerfile.Open(ledgerfile.Options{
+		Dir: timerFolder(), Registration: a.Registration, Limits: a.Library.Aircraft.Starter, Notice: d.tell,
+	})
+	if err != nil {
+		return nil, err
+	}
+	d.closeLedger()
+	d.ledger = ledger
+	_ = rememberTimed(a) // it can be chosen by hand
+	return ledger, nil
+}
+
+// tell hands a sentence about the disk to the screen. One that nobody takes is
+// dropped: the disk is not to wait for a screen.
+func (d *cockpit) tell(text string) {
+	select {
+	case d.news <- text:
+	default:
+	}
 }
 
 func (d *cockpit) close() {
@@ -148,55 +193,4 @@ func (v timerVoice) Say(u timer.Utterance) {
 		line.Beat = u.Beat
 	}
 	v.player.Say(line)
-}
-
-func startsFile() string { return filepath.Join(timerFolder(), "starts.csv") }
-
-// keptStarts reads the real starts that the timer kept.
-func keptStarts() ([]realstart.Start, error) {
-	s, err := realstart.Open(startsFile())
-	if err != nil {
-		return nil, err
-	}
-	return s.Starts(), nil
-}
-
-// startsCommand takes real starts out and in as CSV.
-func startsCommand() *cobra.Command {
-	c := &cobra.Command{Use: "starts", Short: "Export and import the real starts that were kept: nobody's maintenance record"}
-	c.AddCommand(
-		&cobra.Command{
-			Use: "export", Short: "Write them as CSV", Args: cobra.NoArgs,
-			RunE: func(c *cobra.Command, _ []string) error {
-				s, err := realstart.Open(startsFile())
-				if err != nil {
-					return broken(err)
-				}
-				return broken(s.Export(c.OutOrStdout()))
-			},
-		},
-		&cobra.Command{
-			Use: "import FILE", Short: "Take CSV in; the same file twice changes nothing", Args: cobra.ExactArgs(1),
-			RunE: func(c *cobra.Command, args []string) error { return importStarts(c, args[0]) },
-		},
-	)
-	return c
-}
-
-func importStarts(c *cobra.Command, name string) error {
-	file, err := os.Open(name)
-	if err != nil {
-		return usage(fmt.Errorf("the starts cannot be read: %w", err))
-	}
-	defer file.Close()
-	s, err := realstart.Open(startsFile())
-	if err != nil {
-		return broken(err)
-	}
-	m, err := s.Import(file)
-	if err != nil {
-		return usage(err)
-	}
-	fmt.Fprintf(c.OutOrStdout(), "%d starts taken in, %d changed, %d were there already\n", m.Added, m.Changed, m.Same)
-	return nil
 }

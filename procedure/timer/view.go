@@ -366,7 +366,7 @@ func (m *Machine) showQuiet(v *View, at time.Duration) {
 	v.Over, v.Head = "Kept", m.keptText()
 	v.Lines = []string{"Nobody's maintenance record."}
 	if m.kind == Noting {
-		v.Note = m.note
+		v.Note, v.Lines = m.note, nil
 		v.Button = Button{Text: "KEEP", Sub: v.Notes[m.note], Hold: "another note"}
 		return
 	}

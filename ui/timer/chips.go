@@ -24,6 +24,9 @@ const (
 	doesType   deed = "type"
 	doesAir    deed = "air"
 	doesFleet  deed = "fleet"
+	doesHelp   deed = "help"
+	doesDress  deed = "dress"
+	doesUndo   deed = "undo"
 	doesWarmer deed = "warmer" // by number degrees
 	doesHigher deed = "higher" // by number steps
 	doesLonger deed = "longer"
@@ -38,14 +41,18 @@ type chipsState struct {
 	typed  bool // the last is for one's own words
 }
 
-const mostRows = 3
+// Rows of each.
+const (
+	situationRows = 2
+	noteRows      = 3
+)
 
 func chipsOf(p *picture) chipsState {
 	switch {
 	case p.State == timer.Ready:
 		return situationsOf(p)
 	case p.State == timer.Noting:
-		return chipsState{names: strings.Join(append(shortened(p.Notes), "write…"), "\n"), chosen: p.Note, rows: 3, typed: true}
+		return chipsState{names: strings.Join(append(shortened(p.Notes), "write…"), "\n"), chosen: p.Note, rows: noteRows, typed: true}
 	}
 	return chipsState{}
 }
@@ -64,7 +71,7 @@ func shortened(notes []string) []string {
 
 // situationsOf names the situations; where two are alike, by their title.
 func situationsOf(p *picture) chipsState {
-	s := chipsState{chosen: -1, rows: 2}
+	s := chipsState{chosen: -1, rows: situationRows}
 	var names []string
 	count := map[string]int{}
 	for _, f := range p.Flows {

@@ -182,7 +182,7 @@ func (v *view) paintEntry(p *panel.Pen, s entryState) {
 	x, w := r.X+30, r.W-60
 	box := panel.Rect{X: x, Y: r.Y + 90, W: w, H: 200}
 	p.Box(box, 12, p.Ground, p.Now, 3)
-	p.Paragraph(s.text+"▏", box.X+20, box.Y+48, box.W-40, 38, 4, panel.Start, panel.Title.Sized(29), p.Ink)
+	p.Paragraph(s.text+"|", box.X+20, box.Y+48, box.W-40, 38, 4, panel.Start, panel.Title.Sized(29), p.Ink)
 	p.Paragraph("Enter keeps it. Escape leaves all as it was.", x, box.Y+box.H+46, w, 30, 2, panel.Start, panel.Body.Sized(23), p.Ink2)
 }
 

@@ -96,6 +96,12 @@ func (s *Screen) act(p plate) {
 		s.open(airPage)
 	case doesFleet:
 		s.open(fleetPage)
+	case doesHelp:
+		s.open(helpPage)
+	case doesDress:
+		s.nextDress()
+	case doesUndo:
+		s.driver.send(timer.Event{Kind: timer.Undo})
 	case doesWarmer:
 		s.driver.warmer(float64(p.number))
 	case doesHigher:

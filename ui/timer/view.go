@@ -32,7 +32,8 @@ type view struct {
 	around *panel.Cell[aroundState]
 	button *panel.Cell[buttonState]
 	next   *panel.Cell[nextState]
-	chips  *panel.Cell[chipsState]
+	chips  *panel.Cell[chipsState] // situations
+	words  *panel.Cell[chipsState] // notes
 	foot   *panel.Cell[footState]
 	alarm  *panel.Cell[alarmState]
 	helped *panel.Cell[helpState]
@@ -90,6 +91,7 @@ func newView(t theme.Tokens) *view {
 	v.foot = panel.NewInlay(b, v.paintFoot)
 	v.next = panel.NewInlay(b, v.paintNext)
 	v.chips = panel.NewInlay(b, v.paintChips)
+	v.words = panel.NewInlay(b, v.paintChips)
 	v.around = panel.NewInlay(b, v.paintAround)
 	v.button = panel.NewCell(b, v.paintButton)
 	v.watch = panel.NewCell(b, v.paintWatch).Base(sameDial, v.paintDial)
@@ -106,7 +108,7 @@ func (v *view) arrange(w, h float64) {
 	v.head.Area = panel.Rect{X: 0, Y: 0, W: w, H: 78}
 	v.foot.Area = panel.Rect{X: 0, Y: v.rule + 2, W: w, H: h - v.rule - 2}
 	v.next.Area = v.textAt
-	v.chips.Area = v.chipsArea(mostRows)
+	v.chips.Area, v.words.Area = v.chipsArea(situationRows), v.chipsArea(noteRows)
 	v.around.Area = v.left
 	v.watch.Area = v.clock().Area()
 	v.button.Area = v.buttonAt
@@ -150,13 +152,15 @@ func (v *view) show(p *picture, l leaf) bool {
 	v.showButton(p, l)
 	chips := chipsOf(p)
 	v.next.Show(nextState{over: p.Over, head: v.units.Words(p.Head), lines: v.units.Words(strings.Join(p.Lines, "\n")), rows: chips.rows})
-	if chips.rows > 0 {
-		v.chips.Show(chips)
-		v.plates = append(v.plates, v.chipPlates(chips)...)
-	} else {
-		v.chips.Hide()
+	v.showChips(chips)
+	foot := footState{caption: p.Caption, notice: p.Notice, undo: p.Undo, help: l.page == helpPage}
+	v.foot.Show(foot)
+	if foot.undo {
+		v.plates = append(v.plates, plate{at: v.undoAt(), does: doesUndo})
 	}
-	v.foot.Show(footState{caption: p.Caption, notice: p.Notice, undo: p.Undo, help: l.page == helpPage})
+	if head.air {
+		v.plates = append(v.plates, v.footPlates()...)
+	}
 	v.showLeft(p, l)
 	if p.Warning != "" {
 		v.alarm.Show(alarmState{text: p.Warning, on: p.Alarm})
@@ -173,10 +177,25 @@ func (v *view) show(p *picture, l leaf) bool {
 	return changed
 }
 
+func (v *view) showChips(s chipsState) {
+	show, hide := v.chips, v.words
+	if s.rows == noteRows {
+		show, hide = hide, show
+	}
+	hide.Hide()
+	if s.rows == 0 {
+		show.Hide()
+		return
+	}
+	show.Show(s)
+	v.plates = append(v.plates, v.chipPlates(s)...)
+}
+
 func (v *view) showButton(p *picture, l leaf) {
 	b := buttonState{Button: p.Button, held: int(p.Button.Held * 60), alarm: p.Alarm && p.Button.Warn}
 	if l.typing {
 		b.Button = timer.Button{Text: "KEEP", Sub: "Enter keeps what is typed, Escape does not", Rest: true}
+		b.typed = true
 	}
 	v.button.Show(b)
 }
@@ -303,24 +322,40 @@ type footState struct {
 	undo, help      bool
 }
 
+// undoAt is where the last press may be taken back with the pointer.
+func (v *view) undoAt() panel.Rect {
+	const w = 272
+	return panel.Rect{X: v.w - edge - w, Y: v.rule + 45, W: w, H: 32}
+}
+
+// footPlates are the keys at the foot, for a screen without keys.
+func (v *view) footPlates() []plate {
+	const each = 80
+	at := panel.Rect{X: v.w - edge - each + 8, Y: v.rule + 8, W: each, H: 34}
+	help := plate{at: at, does: doesHelp}
+	at.X -= 2 * each
+	return []plate{help, {at: at, does: doesDress}}
+}
+
 func (v *view) paintFoot(p *panel.Pen, s footState) {
 	y, t := v.rule+34, panel.Body.Sized(20)
 	p.Text("Your handbook rules; this only keeps time.", edge, y, panel.Start, t, p.Ink3)
-	right := "N night  U undo  H help"
-	if s.help {
-		right = "H closes this"
+	x := v.w - edge
+	for _, k := range []string{"H help", "U undo", "N night"} {
+		if s.help && k[0] == 'H' {
+			k = "H closes this"
+		}
+		p.Text(k, x, y, panel.End, t, p.Ink3)
+		x -= p.Measure(k, t) + 16
 	}
-	p.Text(right, v.w-edge, y, panel.End, t, p.Ink3)
 	y += 33
 	room := v.w - 2*edge
 	if s.undo {
 		const undo = "U  undo, for two seconds"
-		q := panel.Title.Sized(19)
-		w := p.Measure(undo, q) + 28
-		r := panel.Rect{X: v.w - edge - w, Y: y - 22, W: w, H: 32}
+		r := v.undoAt()
 		p.Box(r, 8, p.Raised, p.Now, 2)
-		p.Text(undo, r.X+w/2, y, panel.Middle, q, p.Now)
-		room -= w + 20
+		p.Text(undo, r.X+r.W/2, y, panel.Middle, p.Fit(undo, panel.Title.Sized(19), r.W-20, 12), p.Now)
+		room -= r.W + 20
 	}
 	switch {
 	case s.caption != "":
