@@ -48,8 +48,9 @@ func (c *sampleClock) reset(latency time.Duration) {
 	c.lastAt = time.Time{}
 }
 
-// observe is told that the sample at position pos was asked for at now.
-func (c *sampleClock) observe(pos int64, now time.Time) {
+// observe is told that the sample at position pos was asked for at now. It
+// reports whether all positions moved by it.
+func (c *sampleClock) observe(pos int64, now time.Time) (moved bool) {
 	if c.origin.IsZero() {
 		c.origin = now
 	}
@@ -57,9 +58,9 @@ func (c *sampleClock) observe(pos int64, now time.Time) {
 	c.lastAt = now
 	lead := float64(pos)/Rate - now.Sub(c.origin).Seconds()
 	if recent && c.count > 0 {
-		return
+		return false
 	}
-	if c.count > 0 && c.moved(lead) {
+	if moved = c.count > 0 && c.moved(lead); moved {
 		if c.count > settled {
 			c.moves++
 		}
@@ -75,6 +76,7 @@ func (c *sampleClock) observe(pos int64, now time.Time) {
 	copy(sorted, c.leads[:c.count])
 	slices.Sort(sorted)
 	c.lead = (sorted[(c.count-1)/2] + sorted[c.count/2]) / 2
+	return moved
 }
 
 func (c *sampleClock) keep(lead float64) {

@@ -96,6 +96,7 @@ func (s *otoSink) Close() {
 // openOto opens an output, by its Device.ID. It may take seconds where a sound
 // server hangs.
 func openOto(device string, buffer time.Duration, pull func([][2]float64) bool) (sink, error) {
+	silenceDrivers()
 	if err := chooseDevice(device); err != nil {
 		return nil, err
 	}

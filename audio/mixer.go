@@ -160,7 +160,9 @@ func (m *Mixer) sounding() bool {
 func (m *Mixer) Pull(now time.Time, samples [][2]float64) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.clock.observe(m.pos, now)
+	if m.clock.observe(m.pos, now) {
+		m.voice.lenient = m.pos + leniencyLasts
+	}
 	m.fill(samples)
 }
 

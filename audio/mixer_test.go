@@ -338,3 +338,30 @@ func TestStreamAllocatesNothing(t *testing.T) {
 		t.Errorf("%v allocations a block", allocs)
 	}
 }
+
+// The device ran dry for 150 ms, and the clock learns it only when a count was
+// all but due: it comes late rather than not at all, and has its caption.
+func TestCountSurvivesADeviceThatRanDry(t *testing.T) {
+	m := NewMixer(testClips, 0)
+	start := time.Now()
+	block := make([][2]float64, 480)
+	now := start
+	play := func(n int) {
+		for range n {
+			m.Pull(now, block)
+			now = now.Add(10 * ms)
+		}
+	}
+	play(100)
+	// Asked when all is well; its sample moves by 150 ms just before it is reached.
+	m.Say(Line{Text: "count", Beat: start.Add(1310 * ms), Priority: Count})
+	play(5)
+	now = now.Add(150 * ms)
+	play(50)
+	if n := len(m.captions); n != 1 {
+		t.Fatalf("%d captions of one count", n)
+	}
+	if late := (<-m.captions).Beat.Sub(start.Add(1310 * ms)); late < 0 || late > leniency*time.Second/Rate {
+		t.Errorf("it is heard %v late", late)
+	}
+}

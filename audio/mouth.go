@@ -118,8 +118,9 @@ func (v *mouth) begin(pos int64, n int, clock *sampleClock) int {
 	return n
 }
 
-// When another device takes over, with another latency, every position moves:
-// what was in time a moment ago may be late through no fault of its own.
+// When another device takes over, with another latency, or one ran dry, every
+// position moves: what was in time a moment ago may be late through no fault of
+// its own.
 const (
 	leniencyLasts = Rate
 	leniency      = Rate / 4

@@ -1,0 +1,7 @@
+//go:build !linux || !cgo
+
+package audio
+
+// silenceDrivers has nothing to do here: only Linux's sound libraries write to
+// standard error.
+func silenceDrivers() {}
