@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -19,14 +20,15 @@ import (
 	"kickover/procedure"
 )
 
-// Book is what the instructor's program keeps of one class, in one SQLite file:
-// the class itself, its stations, what was ordered, and every run. It is the
+// Book is what the instructor's program keeps of one class, in one SQLite file
+// or one schema of PostgreSQL: the class itself, its stations, what was ordered, and every run. It is the
 // truth about deliveries: an event counts as delivered when it is here, and is
 // here once, whatever arrives how often.
 //
 // A Book may be used from several goroutines.
 type Book struct {
-	db *sql.DB
+	db       *sql.DB
+	postgres bool
 
 	mu   sync.Mutex // guards runs, and lets one transaction write at a time
 	runs map[RunID]*bookedRun
@@ -95,16 +97,15 @@ func OpenBook(path string) (*Book, error) {
 }
 
 func (b *Book) prepare() error {
-	var version int
-	if err := b.db.QueryRow("PRAGMA user_version").Scan(&version); err != nil {
-		return err
-	}
+	version, err := b.version()
 	switch {
+	case err != nil:
+		return err
 	case version > bookVersion:
 		return errors.New("it was written by a newer version of this program")
 	case version == 0:
 		if err := b.write(func(tx *sql.Tx) error {
-			_, err := tx.Exec(bookSchema + fmt.Sprintf("PRAGMA user_version = %d", bookVersion))
+			_, err := tx.Exec(b.schema())
 			return err
 		}); err != nil {
 			return err
@@ -125,6 +126,22 @@ func (b *Book) prepare() error {
 		b.kept[r.station]++
 	}
 	return rows.Err()
+}
+
+// version is that of the schema, 0 before there is one.
+func (b *Book) version() (n int, err error) {
+	if b.postgres {
+		return b.versionInPostgres()
+	}
+	err = b.db.QueryRow("PRAGMA user_version").Scan(&n)
+	return n, err
+}
+
+func (b *Book) schema() string {
+	if b.postgres {
+		return forPostgres.Replace(bookSchema) + fmt.Sprintf("CREATE TABLE version (n BIGINT NOT NULL); INSERT INTO version VALUES (%d)", bookVersion)
+	}
+	return bookSchema + fmt.Sprintf("PRAGMA user_version = %d", bookVersion)
 }
 
 // Close closes the file.
@@ -187,7 +204,7 @@ func (b *Book) Deliver(ds []delivery) ([]receipt, error) {
 			}
 		}
 		for id, r := range changed {
-			if _, err := tx.Exec("UPDATE runs SET upto = ?, ended = ?, last = ? WHERE id = ?", r.upto, r.ended, int64(r.last), id); err != nil {
+			if _, err := tx.Exec("UPDATE runs SET upto = $1, ended = $2, last = $3 WHERE id = $4", r.upto, asNumber(r.ended), int64(r.last), id); err != nil {
 				return err
 			}
 		}
@@ -226,8 +243,8 @@ func (b *Book) deliver(tx *sql.Tx, changed map[RunID]*bookedRun, d delivery) (re
 		return rc, nil
 	case r == nil:
 		r = &bookedRun{station: d.station, drill: m.Header.Drill}
-		if _, err := tx.Exec("INSERT INTO runs (id, station, drill, header, upto, ended, last, filed) VALUES (?, ?, ?, ?, 0, 0, 0, 0)",
-			m.Run, d.station, m.Header.Drill, encode(m.Header)); err != nil {
+		if _, err := tx.Exec("INSERT INTO runs (id, station, drill, header, upto, ended, last, filed) VALUES ($1, $2, $3, $4, 0, 0, 0, 0)",
+			m.Run, d.station, m.Header.Drill, string(encode(m.Header))); err != nil {
 			return rc, err
 		}
 	case r.station != d.station:
@@ -248,7 +265,7 @@ func (b *Book) deliver(tx *sql.Tx, changed map[RunID]*bookedRun, d delivery) (re
 		rc.Refused = refusedBack
 		return rc, nil
 	}
-	if err := insertEvents(tx, m.Run, fresh); err != nil {
+	if err := b.insertEvents(tx, m.Run, fresh); err != nil {
 		return rc, err
 	}
 	if n := len(fresh); n > 0 {
@@ -261,22 +278,32 @@ func (b *Book) deliver(tx *sql.Tx, changed map[RunID]*bookedRun, d delivery) (re
 }
 
 // insertEvents writes events fifty at a time; more at once gains little.
-func insertEvents(tx *sql.Tx, run RunID, events []event) error {
+func (b *Book) insertEvents(tx *sql.Tx, run RunID, events []event) error {
 	for part := range slices.Chunk(events, 50) {
-		text := "INSERT INTO events (run, seq, at, kind, subject, value, text) VALUES "
+		var text strings.Builder
+		text.WriteString("INSERT INTO events (run, seq, at, kind, subject, value, text) VALUES ")
 		args := make([]any, 0, 7*len(part))
 		for i, e := range part {
 			if i > 0 {
-				text += ","
+				text.WriteByte(',')
 			}
-			text += "(?,?,?,?,?,?,?)"
-			args = append(args, run, e.Seq, int64(e.At), e.Kind, e.Subject, int64(e.Bits), e.Text)
+			n := len(args)
+			fmt.Fprintf(&text, "($%d,$%d,$%d,$%d,$%d,$%d,$%d)", n+1, n+2, n+3, n+4, n+5, n+6, n+7)
+			args = append(args, run, e.Seq, int64(e.At), e.Kind, b.anyText(e.Subject), int64(e.Bits), b.anyText(e.Text))
 		}
-		if _, err := tx.Exec(text, args...); err != nil {
+		if _, err := tx.Exec(text.String(), args...); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// asNumber is a truth as the tables have it.
+func asNumber(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
 }
 
 // confirmed tells what is here of a station's runs.
@@ -305,7 +332,7 @@ type StoredRun struct {
 // Runs are the runs of a drill, or of all drills when it is empty, by station
 // and time.
 func (b *Book) Runs(drill DrillID) ([]StoredRun, error) {
-	rows, err := b.db.Query("SELECT id, station, header, upto, ended, filed FROM runs WHERE drill = ? OR ? = ''", drill, drill)
+	rows, err := b.db.Query("SELECT id, station, header, upto, ended, filed FROM runs WHERE drill = $1 OR $2 = ''", drill, drill)
 	if err != nil {
 		return nil, err
 	}
@@ -332,7 +359,7 @@ func (b *Book) Runs(drill DrillID) ([]StoredRun, error) {
 func (b *Book) run(id RunID) (StoredRun, error) {
 	r := StoredRun{Run: id}
 	var header []byte
-	err := b.db.QueryRow("SELECT station, header, upto, ended, filed FROM runs WHERE id = ?", id).Scan(&r.Station, &header, &r.Events, &r.Ended, &r.Filed)
+	err := b.db.QueryRow("SELECT station, header, upto, ended, filed FROM runs WHERE id = $1", id).Scan(&r.Station, &header, &r.Events, &r.Ended, &r.Filed)
 	if err != nil {
 		return r, err
 	}
@@ -350,7 +377,7 @@ func (b *Book) drillOf(run RunID) (DrillID, bool) {
 
 // Events are a run's events, in order.
 func (b *Book) Events(run RunID) ([]procedure.Event, error) {
-	rows, err := b.db.Query("SELECT seq, at, kind, subject, value, text FROM events WHERE run = ? ORDER BY seq", run)
+	rows, err := b.db.Query("SELECT seq, at, kind, subject, value, text FROM events WHERE run = $1 ORDER BY seq", run)
 	if err != nil {
 		return nil, err
 	}
@@ -370,6 +397,6 @@ func (b *Book) Events(run RunID) ([]procedure.Event, error) {
 
 // filed notes that a run is in the records.
 func (b *Book) filed(run RunID) error {
-	_, err := b.db.Exec("UPDATE runs SET filed = 1 WHERE id = ?", run)
+	_, err := b.db.Exec("UPDATE runs SET filed = 1 WHERE id = $1", run)
 	return err
 }

@@ -1,6 +1,7 @@
 package classroom
 
 import (
+	"cmp"
 	"crypto/ecdsa"
 	"crypto/elliptic"
 	"crypto/rand"
@@ -45,7 +46,8 @@ const (
 )
 
 // NewClass makes a class with its own certificate and keeps it in a folder of
-// its own within folder.
+// its own within folder, or, where that is a DSN of PostgreSQL (see IsDSN), in a
+// schema of its own there.
 func NewClass(folder, name string, plan []Situation, now time.Time) (*Class, *Book, error) {
 	if name == "" || tooLong(nameLimit, name) {
 		return nil, nil, fmt.Errorf("the class needs a name of at most %d letters", nameLimit)
@@ -58,7 +60,7 @@ func NewClass(folder, name string, plan []Situation, now time.Time) (*Class, *Bo
 	if c.certificate, err = newCertificate(now); err != nil {
 		return nil, nil, err
 	}
-	b, err := OpenBook(filepath.Join(folder, c.ID, bookName))
+	b, err := openBook(folder, c.ID)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -72,11 +74,10 @@ func NewClass(folder, name string, plan []Situation, now time.Time) (*Class, *Bo
 // Reopen takes up a class that was opened before; its stations come back by
 // themselves, since its certificate is the same.
 func Reopen(folder, id string) (*Class, *Book, error) {
-	path := filepath.Join(folder, id, bookName)
-	if _, err := os.Stat(path); err != nil {
-		return nil, nil, fmt.Errorf("%w: %s", ErrNoClass, path)
+	if there, err := bookExists(folder, id); err != nil || !there {
+		return nil, nil, cmp.Or(err, ErrNoClass)
 	}
-	b, err := OpenBook(path)
+	b, err := openBook(folder, id)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -88,19 +89,49 @@ func Reopen(folder, id string) (*Class, *Book, error) {
 	return c, b, nil
 }
 
-// Classes lists the classes of a folder, the newest first; one that cannot be
-// read is left out.
+// Classes lists the classes of a folder, or of a database, the newest first; one
+// that cannot be read is left out.
 func Classes(folder string) []*Class {
-	names, _ := filepath.Glob(filepath.Join(folder, "*", bookName)) // the pattern is ours
+	ids, _ := bookIDs(folder) // a database that cannot be reached has none to reopen either
 	var out []*Class
-	for _, n := range names {
-		if c, b, err := Reopen(folder, filepath.Base(filepath.Dir(n))); err == nil {
+	for _, id := range ids {
+		if c, b, err := Reopen(folder, id); err == nil {
 			b.Close()
 			out = append(out, c)
 		}
 	}
 	slices.SortFunc(out, func(a, b *Class) int { return b.Opened.Compare(a.Opened) })
 	return out
+}
+
+// openBook opens a class's book, and makes it if it is not there.
+func openBook(folder, id string) (*Book, error) {
+	if IsDSN(folder) {
+		return openInPostgres(folder, id)
+	}
+	return OpenBook(filepath.Join(folder, id, bookName))
+}
+
+func bookExists(folder, id string) (bool, error) {
+	if IsDSN(folder) {
+		ids, err := idsInPostgres(folder)
+		return slices.Contains(ids, id), err
+	}
+	if _, err := os.Stat(filepath.Join(folder, id, bookName)); err != nil {
+		return false, fmt.Errorf("%w: %w", ErrNoClass, err)
+	}
+	return true, nil
+}
+
+func bookIDs(folder string) (ids []string, err error) {
+	if IsDSN(folder) {
+		return idsInPostgres(folder)
+	}
+	names, err := filepath.Glob(filepath.Join(folder, "*", bookName))
+	for _, n := range names {
+		ids = append(ids, filepath.Base(filepath.Dir(n)))
+	}
+	return ids, err
 }
 
 // Certificate is the class's own, the same for as long as it is kept.
@@ -145,7 +176,7 @@ func (b *Book) putClass(c *Class) error {
 	if err != nil {
 		return err
 	}
-	_, err = b.db.Exec("INSERT INTO class (one, id, name, opened, plan, state, cert, key, secret) VALUES (1, ?, ?, ?, ?, '{}', ?, ?, ?)",
+	_, err = b.db.Exec("INSERT INTO class (one, id, name, opened, plan, state, cert, key, secret) VALUES (1, $1, $2, $3, $4, '{}', $5, $6, $7)",
 		c.ID, c.Name, c.Opened.UnixNano(), string(plan), c.certificate.Certificate[0], key, c.secret)
 	return err
 }
@@ -175,7 +206,7 @@ func (b *Book) putPlan(plan []Situation) error {
 	if err != nil {
 		return err
 	}
-	_, err = b.db.Exec("UPDATE class SET plan = ?", string(text))
+	_, err = b.db.Exec("UPDATE class SET plan = $1", string(text))
 	return err
 }
 
@@ -193,7 +224,7 @@ func (b *Book) putState(s classState) error {
 	if err != nil {
 		return err
 	}
-	_, err = b.db.Exec("UPDATE class SET state = ?", string(text))
+	_, err = b.db.Exec("UPDATE class SET state = $1", string(text))
 	return err
 }
 
@@ -224,7 +255,7 @@ func (b *Book) stations() ([]bookedStation, error) {
 }
 
 func (b *Book) putStation(s bookedStation) error {
-	_, err := b.db.Exec(`INSERT INTO stations (id, number, name, secret, cut) VALUES (?, ?, ?, ?, ?)
+	_, err := b.db.Exec(`INSERT INTO stations (id, number, name, secret, cut) VALUES ($1, $2, $3, $4, $5)
 		ON CONFLICT (id) DO UPDATE SET name = excluded.name, cut = excluded.cut`, s.ID, s.Number, s.Name, s.Secret, s.Cut)
 	return err
 }
@@ -255,7 +286,7 @@ func (b *Book) orders() (map[StationID][]Order, error) {
 func (b *Book) putOrders(next map[StationID]numbered) error {
 	return b.write(func(tx *sql.Tx) error {
 		for s, o := range next {
-			if _, err := tx.Exec("INSERT INTO orders (station, n, body) VALUES (?, ?, ?)", s, o.n, string(encode(o.order))); err != nil {
+			if _, err := tx.Exec("INSERT INTO orders (station, n, body) VALUES ($1, $2, $3)", s, o.n, string(encode(o.order))); err != nil {
 				return err
 			}
 		}
@@ -270,7 +301,7 @@ type numbered struct {
 
 // Note writes a line into the class's log: who was cut off and why.
 func (b *Book) note(at time.Time, s StationID, what string) error {
-	_, err := b.db.Exec("INSERT INTO log (at, station, what) VALUES (?, ?, ?)", at.UnixNano(), s, what)
+	_, err := b.db.Exec("INSERT INTO log (at, station, what) VALUES ($1, $2, $3)", at.UnixNano(), s, what)
 	return err
 }
 
@@ -283,7 +314,7 @@ type LogLine struct {
 
 // Log is the class's log, oldest first.
 func (b *Book) Log() ([]LogLine, error) {
-	rows, err := b.db.Query("SELECT at, station, what FROM log ORDER BY rowid")
+	rows, err := b.db.Query("SELECT at, station, what FROM log ORDER BY at")
 	if err != nil {
 		return nil, err
 	}
@@ -303,7 +334,7 @@ func (b *Book) Log() ([]LogLine, error) {
 
 // KeepAloud keeps a drill with one machine; again with the same id replaces it.
 func (b *Book) KeepAloud(id string, begun time.Time, a *Aloud) error {
-	_, err := b.db.Exec(`INSERT INTO aloud (id, aircraft, flow, begun, taps) VALUES (?, ?, ?, ?, ?)
+	_, err := b.db.Exec(`INSERT INTO aloud (id, aircraft, flow, begun, taps) VALUES ($1, $2, $3, $4, $5)
 		ON CONFLICT (id) DO UPDATE SET taps = excluded.taps`, id, a.flow.Aircraft, a.flow.ID, begun.UnixNano(), string(encode(a.taps)))
 	return err
 }

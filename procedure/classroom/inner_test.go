@@ -14,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"kickover/procedure"
+	"kickover/procedure/classroom/postgrestest"
 )
 
 func TestDoor(t *testing.T) {
@@ -172,11 +173,19 @@ func FuzzDecode(f *testing.F) {
 // Deliveries that come twice, too early, in pieces that overlap, or for a run of
 // another's leave the book as if each event had come once.
 func TestBookIsIdempotent(t *testing.T) {
-	b, err := OpenBook(filepath.Join(t.TempDir(), "class.db"))
-	if err != nil {
-		t.Fatal(err)
+	for name, folder := range map[string]string{"SQLite": t.TempDir(), "PostgreSQL": postgrestest.DSN(t)} {
+		t.Run(name, func(t *testing.T) {
+			b, err := openBook(folder, "CLASSCLASS23")
+			if err != nil {
+				t.Fatal(err)
+			}
+			defer b.Close()
+			bookIsIdempotent(t, b)
+		})
 	}
-	defer b.Close()
+}
+
+func bookIsIdempotent(t *testing.T, b *Book) {
 	n := 0
 	rapid.Check(t, func(t *rapid.T) {
 		n++
@@ -184,7 +193,7 @@ func TestBookIsIdempotent(t *testing.T) {
 		total := rapid.IntRange(1, 60).Draw(t, "events")
 		events := make([]event, total)
 		for i := range events {
-			events[i] = packEvent(procedure.Event{Seq: i + 1, At: time.Duration(i), Kind: procedure.EventMove, Subject: "m", Value: float64(i)})
+			events[i] = packEvent(procedure.Event{Seq: i + 1, At: time.Duration(i), Kind: procedure.EventMove, Subject: "m\x00", Value: -float64(i), Text: "ä\x00"})
 		}
 		upto, ended := 0, false
 		for tries := 0; !ended && tries < 500; tries++ {

@@ -244,11 +244,17 @@ func (s *Station) pin(f Fingerprint, class string) {
 	}
 }
 
+// closedForNow stands while the class is closed.
+const closedForNow = "The instructor has closed the class for now: what is running goes on here, and is delivered when the class is opened again."
+
 func (e ear) Down(reason error) {
 	e.s.post(func() {
-		e.s.connected, e.s.notice = false, ErrAway.Error()
-		if errors.Is(reason, ErrUntrusted) || errors.Is(reason, ErrRefused) {
+		e.s.connected = false
+		switch {
+		case errors.Is(reason, ErrUntrusted), errors.Is(reason, ErrRefused):
 			e.s.notice = reason.Error()
+		case e.s.notice != closedForNow: // which says why it is away
+			e.s.notice = ErrAway.Error()
 		}
 		e.s.tellStatus()
 	})
@@ -280,7 +286,7 @@ func (s *Station) heard(n notice) {
 		s.book.confirm(n.Run, n.Upto, n.Ended, time.Now())
 		s.o.Seat.Changed()
 	case "closing":
-		s.notice = "The instructor has closed the class for now: what is running goes on here, and is delivered when the class is opened again."
+		s.notice = closedForNow
 		s.tellStatus()
 	}
 }
