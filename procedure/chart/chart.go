@@ -108,7 +108,11 @@ func (c *Chart) raster(width, height, dpi float64) *vgimg.Canvas {
 	dpi = math.Round(max(dpi, 1))
 	limit := mostPixels * 72 / dpi
 	width, height = min(max(width, 1), limit), min(max(height, 1), limit)
-	canvas := vgimg.NewWith(vgimg.UseWH(vg.Length(width), vg.Length(height)), vgimg.UseDPI(int(dpi)))
+	ground := paper
+	if c.dress != nil {
+		ground = c.dress.Paper
+	}
+	canvas := vgimg.NewWith(vgimg.UseWH(vg.Length(width), vg.Length(height)), vgimg.UseDPI(int(dpi)), vgimg.UseBackgroundColor(ground))
 	c.DrawOn(canvas, width, height)
 	return canvas
 }

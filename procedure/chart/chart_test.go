@@ -18,6 +18,7 @@ import (
 
 	"kickover/procedure/chart"
 	"kickover/procedure/debrief"
+	"kickover/procedure/practice/learner"
 )
 
 var printed = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
@@ -26,10 +27,10 @@ var printed = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
 // out.
 func oneRun(t testing.TB) map[string]*chart.Chart {
 	t.Helper()
-	r := student{
-		prime: 7400 * time.Millisecond, crank: 6 * time.Second, think: time.Second,
-		slow: "throttle-prime", forgets: "mixture-throttle",
-	}.fly(t)
+	r, _ := fly(t, &learner.Hand{
+		Prime: 7400 * time.Millisecond, Crank: 6 * time.Second, Think: time.Second,
+		Slow: "throttle-prime", Forgets: "mixture-throttle",
+	})
 	return map[string]*chart.Chart{"vapour": chart.Vapour(r), "timeline": chart.Timeline(r), "prime": chart.Prime(r)}
 }
 

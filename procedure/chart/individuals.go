@@ -130,8 +130,15 @@ func drawIndividuals(c draw.Canvas, s *proficiency.StepReport) {
 		}
 	}))
 	axisNames(c, "time, s", "run")
-	p.Draw(draw.Crop(c, 0, -8, 14, -20))
+	right := vg.Length(8)
+	if !s.Window.Zero() {
+		right = windowRoom
+	}
+	p.Draw(draw.Crop(c, 0, -right, 14, -20))
 }
+
+// windowRoom is what the names of a window's edges need beside a drawing.
+const windowRoom = 82
 
 func extent(values []float64) (low, high float64) {
 	low, high = math.Inf(1), 0
@@ -163,7 +170,7 @@ func drawWindow(c *draw.Canvas, w procedure.Window, y func(float64) vg.Length) {
 	edge := func(d time.Duration, words string) {
 		at := y(d.Seconds())
 		c.StrokeLine2(line(1.2, caution, 1.5, 2.5), c.Min.X, at, c.Max.X, at)
-		labelled(c, aligned(medium(11, caution), 0, -0.38), vg.Point{X: c.Min.X + 8, Y: at}, words+" "+secs(d.Seconds()))
+		c.FillText(aligned(medium(11, caution), 0, -0.38), vg.Point{X: c.Max.X + 5, Y: at}, words+" "+secs(d.Seconds()))
 	}
 	if w.Max > 0 {
 		edge(w.Max, "longest")

@@ -1,11 +1,13 @@
 package chart_test
 
 import (
+	"fmt"
 	"image"
 	"strings"
 	"testing"
 
 	"kickover/procedure/chart"
+	"kickover/procedure/practice/learner"
 	"kickover/procedure/proficiency"
 )
 
@@ -21,19 +23,29 @@ func stepOf(t testing.TB, r *proficiency.Report, id string) *proficiency.StepRep
 }
 
 // Fifty invented runs, flown on the simulated engine and debriefed, must tell
-// their story: the lapse, the steps that were swapped, and a hold that came right.
+// their story: the lapse after three weeks away, the steps that were swapped, the
+// one that was left out, and a hold that came right.
 func TestFiftyRunsTellTheirStory(t *testing.T) {
 	r := fifty(t)
 	throttle, prime := stepOf(t, r, "throttle-prime"), stepOf(t, r, "prime")
+	inside := func(id string) string {
+		s := stepOf(t, r, id)
+		return fmt.Sprintf("%s: %d of %d", s.Title, s.Inside.Of, s.Inside.N)
+	}
 	for _, c := range []struct {
 		chart *chart.Chart
 		says  []string
 	}{
-		{chart.Individuals(throttle), []string{"50 runs", "Run 36 is marked: beyond the limits."}},
-		{chart.Learning(prime), []string{"Eight of the next ten runs should take 3.7 to 4.6 s."}},
-		{chart.Share(r), []string{"Prime: 47 of 50", "Throttle to the start mark: 45 of 50", "Brakes held: 50 of 50"}},
-		{chart.Hesitation(r), []string{"Propeller area clear: 1.3 s before"}},
-		{chart.Confusions(r), []string{"When “Throttle to the start mark” was due, “Brief: crank, catch, release” was done: 5 times."}},
+		{chart.Course(r), []string{"each of 50 runs", "Yes: "}},
+		{chart.Individuals(throttle), []string{"50 runs", "is marked: beyond the limits."}},
+		{chart.Ranges(throttle), []string{"by chance up to"}},
+		{chart.Learning(prime), []string{"“Prime” takes about 4.2 s now", "Eight of the next ten runs should take"}},
+		{chart.Share(r), []string{inside("prime"), inside("pump-off"), "Crank: 50 of 50"}},
+		{chart.Hesitation(r), []string{"Propeller area clear: 1."}},
+		{chart.Confusions(r), []string{
+			"When “Throttle to the start mark” was due, “Brief: crank, catch, release” was done: ",
+			"When “Boost pump off” was due, “Amperes: starter is out” was done: ",
+		}},
 	} {
 		for _, words := range c.says {
 			if !strings.Contains(c.chart.Alt, words) {
@@ -46,6 +58,14 @@ func TestFiftyRunsTellTheirStory(t *testing.T) {
 	}
 	if prime.Time.Median < 4 || prime.Time.Median > 4.6 {
 		t.Errorf("median prime %.2f s, the student aims for 4.2 s", prime.Time.Median)
+	}
+	lapse := false
+	for _, m := range throttle.Chart.Signals {
+		run := throttle.Chart.Runs[m.Index]
+		lapse = lapse || m.Above && run >= learner.Lapse.From && run <= learner.Lapse.To
+	}
+	if !lapse {
+		t.Errorf("no run of the lapse is marked: %+v", throttle.Chart.Signals)
 	}
 }
 

@@ -70,7 +70,7 @@ func drawRanges(c draw.Canvas, s *proficiency.StepReport) {
 func factorTicks(top float64) plot.ConstantTicks {
 	factors := []float64{1, 1.5, 2, 3, 5, 10, 20}
 	if top < .5 {
-		factors = []float64{1, 1.1, 1.2, 1.4, 1.6}
+		factors = []float64{1, 1.25, 1.5}
 	}
 	var out plot.ConstantTicks
 	for _, f := range factors {

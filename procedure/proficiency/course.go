@@ -114,13 +114,13 @@ func (r *Report) Working() (word, because string) {
 	}
 	sides := fmt.Sprintf("%s of the steps were as they should be in the last %d runs, %s in the first %d",
 		percent(c.Later), c.Runs, percent(c.Earlier), c.Runs)
-	interval := fmt.Sprintf(" (difference %s, 95 %% %s to %s).", points(c.Later-c.Earlier), points(c.Low), points(c.High))
+	interval := fmt.Sprintf(" (difference %s, 95 %% interval %s to %s).", points(c.Later-c.Earlier), points(c.Low), points(c.High))
 	switch lately, ok := r.Lately(); {
 	case ok && lately.Worse():
 		word = "Not of late"
 		because = fmt.Sprintf("%s of the steps were as they should be in the last %d runs, %s in the %d before",
 			percent(lately.Later), lately.Runs, percent(lately.Earlier), lately.Runs)
-		interval = fmt.Sprintf(" (difference %s, 95 %% %s to %s).", points(lately.Later-lately.Earlier), points(lately.Low), points(lately.High))
+		interval = fmt.Sprintf(" (difference %s, 95 %% interval %s to %s).", points(lately.Later-lately.Earlier), points(lately.Low), points(lately.High))
 		return word, because + interval
 	case c.Better():
 		word = "Yes"

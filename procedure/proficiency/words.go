@@ -22,8 +22,8 @@ func (r StepReport) Words() []string {
 	if r.Before.N == recently {
 		d, low, high := Difference(r.Recent, r.Before)
 		if low > 0 || high < 0 {
-			out = append(out, fmt.Sprintf("%d of the last ten against %d of the ten before: %s than before (%s, 95 %% %s to %s).",
-				r.Recent.Of, r.Before.Of, betterOrWorse(d), signed(d), signed(low), signed(high)))
+			out = append(out, fmt.Sprintf("%d of the last ten against %d of the ten before: %s than before (difference %s, 95 %% interval %s to %s).",
+				r.Recent.Of, r.Before.Of, betterOrWorse(d), points(d), points(low), points(high)))
 		}
 	}
 	if r.Chart == nil || r.Change() == "" {
@@ -130,7 +130,7 @@ func (s Share) Words() string {
 	if s.N == 0 {
 		return "no runs"
 	}
-	return fmt.Sprintf("%d of %d (%s; 95 %% %s to %s)", s.Of, s.N, percent(s.Value()), percent(s.Low), percent(s.High))
+	return fmt.Sprintf("%d of %d (%s; 95 %% interval %.0f to %s)", s.Of, s.N, percent(s.Value()), 100*s.Low, percent(s.High))
 }
 
 // Words says what was taken for what.
@@ -145,7 +145,3 @@ func (c Confusion) Words() string {
 func secs(v float64) string { return strconv.FormatFloat(v, 'f', 1, 64) + " s" }
 
 func percent(v float64) string { return strconv.FormatFloat(100*v, 'f', 0, 64) + " %" }
-
-func signed(v float64) string {
-	return strconv.FormatFloat(100*v, 'f', 0, 64)
-}

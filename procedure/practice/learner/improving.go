@@ -21,7 +21,7 @@ func Improving(seed uint64, n int) *Hand {
 	aim := 4.2 + 1.5*math.Exp(-run/8)
 	spread := .06 + .08*math.Exp(-run/10)
 	if n >= Lapse.From && n <= Lapse.To {
-		pace *= 2.8
+		pace *= 4
 		spread *= 2.5
 	}
 	h := &Hand{
