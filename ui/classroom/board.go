@@ -176,7 +176,7 @@ func (b *Board) arrange(w, h float64) {
 // shape chooses the grid for a number of stations: tiles as large as they can
 // be, since the board is read from the back of a room.
 func shape(n int) (columns, rows int) {
-	for _, g := range [][2]int{{3, 2}, {4, 3}, {5, 4}, {6, 5}, {8, 6}} {
+	for _, g := range [][2]int{{2, 2}, {3, 2}, {4, 3}, {5, 4}, {6, 5}, {8, 6}} {
 		if n <= g[0]*g[1] {
 			return g[0], g[1]
 		}
@@ -206,12 +206,13 @@ func (b *Board) Refresh() {
 		c.Show(tileOf(rows[i], b.o.Public))
 	}
 	head := b.headNow()
-	b.head.Show(head)
 	if len(rows) == 0 && head.address != "" {
-		b.invite.Show(inviteState{address: head.address, code: b.o.Class.JoinCode()})
+		b.invite.Show(inviteState{class: head.class, address: head.address, code: b.o.Class.JoinCode()})
+		head.invited = true
 	} else {
 		b.invite.Hide()
 	}
+	b.head.Show(head)
 	b.board.Commit()
 	if !b.o.Public {
 		b.enable()

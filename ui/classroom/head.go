@@ -13,6 +13,7 @@ const headHeight = 122
 type headState struct {
 	class, drill, state, address, code, counts, notice string
 	public                                             bool
+	invited                                            bool // how to join is shown large already
 }
 
 func (b *Board) headNow() headState {
@@ -78,7 +79,11 @@ func (b *Board) paintHead(p *panel.Pen, h headState) {
 		notice := panel.Body.Sized(18)
 		p.Text(p.Clip(h.notice, notice, w-48), 24, headHeight-6, panel.Start, notice, t.Caution)
 	}
-	if h.address == "" {
+	switch {
+	case h.invited:
+		p.Text(h.class, w-24, 46, panel.End, panel.Head, t.Ink2)
+		return
+	case h.address == "":
 		p.Text("No network: one machine only", w-24, 52, panel.End, panel.Lead, t.Ink2)
 		return
 	}

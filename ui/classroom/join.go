@@ -106,10 +106,10 @@ func (s *Join) Focus(w fyne.Window) {
 }
 
 // fill puts in what is known already, and says what was wrong with it.
-func (s *Join) fill(address, code, name string, problem error) {
-	s.address.SetText(address)
-	s.code.SetText(code)
-	s.name.SetText(name)
+func (s *Join) fill(t typed, problem error) {
+	s.address.SetText(t.address)
+	s.code.SetText(t.code)
+	s.name.SetText(t.name)
 	s.say(problem)
 }
 
@@ -128,7 +128,7 @@ func (s *Join) join() {
 func (s *Join) say(err error) {
 	s.problem.text = ""
 	if err != nil {
-		s.problem.text = err.Error()
+		s.problem.text = sentence(err.Error())
 	}
 	s.content.Refresh()
 }

@@ -2,6 +2,9 @@ package classroom
 
 import (
 	"image/color"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
 
@@ -28,4 +31,17 @@ func (m *message) put(x, y, w float32) {
 	m.box.Objects = lines.Objects
 	control.Put(m.box, x, y, w, h)
 	m.box.Refresh()
+}
+
+// sentence makes of an error's words a sentence: with a capital and an end.
+func sentence(s string) string {
+	if s == "" {
+		return ""
+	}
+	first, size := utf8.DecodeRuneInString(s)
+	s = string(unicode.ToUpper(first)) + s[size:]
+	if !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "?") {
+		s += "."
+	}
+	return s
 }

@@ -48,12 +48,13 @@ func NewOpen(o OpenOptions) *Open {
 	s.name.SetPlaceHolder("Tuesday, first hour")
 	s.name.OnSubmitted = func(string) { s.open() }
 	title := control.Text("A class", control.Title, fonts.WeightBold, t.Ink)
-	h1, h2, h3 := control.Heading("OPEN A NEW ONE: ITS NAME", t), control.Heading("THE NETWORK IT IS ON; NOTHING ELSE IS LISTENED TO", t), control.Heading("OPEN AGAIN", t)
+	h1, h2 := control.Heading("YOU TEACH: NAME A NEW CLASS", t), control.Heading("THE NETWORK IT IS ON; IT LISTENS ON NO OTHER", t)
+	h3, h4 := control.Heading("YOU ARE A STUDENT", t), control.Heading("OR OPEN ONE AGAIN", t)
 	var names []string
 	for _, n := range o.Networks {
 		names = append(names, n.Host+" ("+n.Name+")")
 	}
-	children := []fyne.CanvasObject{title, h1, h2, h3, s.name, s.problem.box}
+	children := []fyne.CanvasObject{title, h1, h2, h3, h4, s.name, s.problem.box}
 	if len(names) > 0 {
 		s.network = control.NewChoice(t, names, 0, nil)
 		children = append(children, s.network)
@@ -61,8 +62,8 @@ func NewOpen(o OpenOptions) *Open {
 		s.problem.text = "This machine is on no network: one machine still works."
 	}
 	open := control.NewButton(t, "Open the class", "↵", control.Primary, s.open)
-	aloud := control.NewButton(t, "One machine, no network", "", control.Plain, o.Aloud)
-	join := control.NewButton(t, "I am a student: join", "", control.Plain, o.Join)
+	aloud := control.NewButton(t, "One machine only", "", control.Plain, o.Aloud)
+	join := control.NewButton(t, "Join a class", "", control.Plain, o.Join)
 	var rows []fyne.CanvasObject
 	for _, c := range o.Before {
 		rows = append(rows, control.NewRow(t, c.Name, "Opened "+c.Opened.Local().Format("2 January 2006, 15:04"), "", func() {
@@ -70,6 +71,9 @@ func NewOpen(o OpenOptions) *Open {
 				s.say(o.Reopen(c.ID, on))
 			}
 		}))
+	}
+	if len(rows) == 0 {
+		h4.Text = ""
 	}
 	list := container.NewVScroll(container.NewVBox(rows...))
 	children = append(children, open, aloud, join, list)
@@ -85,11 +89,12 @@ func NewOpen(o OpenOptions) *Open {
 			control.Put(s.network, edge, 206, w, 46)
 		}
 		control.Put(open, edge, 284, 240, 56)
-		s.problem.put(edge, 356, w)
-		control.Put(aloud, edge, z.Height-76, 250, 46)
-		control.Put(join, edge+266, z.Height-76, 220, 46)
+		control.Put(aloud, edge+252, 289, aloud.MinSize().Width, 46)
+		s.problem.put(edge, 360, w)
 		control.PutText(h3, x2, 92)
-		control.Put(list, x2, 114, w, z.Height-114-24)
+		control.Put(join, x2, 114, 200, 56)
+		control.PutText(h4, x2, 206)
+		control.Put(list, x2, 230, w, z.Height-230-24)
 	}, children...)
 	return s
 }
@@ -118,7 +123,7 @@ func (s *Open) open() {
 func (s *Open) say(err error) {
 	s.problem.text = ""
 	if err != nil {
-		s.problem.text = err.Error()
+		s.problem.text = sentence(err.Error())
 	}
 	s.content.Refresh()
 }

@@ -28,11 +28,11 @@ type Orders struct {
 	line    *widget.Entry
 }
 
-// sectorNames are the thirds of the propeller's area, and who walks into them.
+// walkers are the thirds of the propeller's area, and who walks into them.
 var walkers = []struct{ sector, name, who string }{
-	{procedure.LookLeft, "From the left", "a refueller walks in"},
-	{procedure.LookAhead, "From ahead", "a passenger walks back"},
-	{procedure.LookRight, "From the right", "a student walks past"},
+	{procedure.LookLeft, "Left", "a refueller walks in"},
+	{procedure.LookAhead, "Ahead", "a passenger walks back"},
+	{procedure.LookRight, "Right", "a student walks past"},
 }
 
 // NewOrders makes the screen.
@@ -55,20 +55,25 @@ func NewOrders(o OrderOptions) *Orders {
 		faults = append(faults, control.NewRow(t, f.Name, f.Signs, "", func() { o.Give(classroom.Order{Kind: classroom.OrderFault, Fault: f.Fault}) }))
 	}
 	list := container.NewVScroll(container.NewVBox(faults...))
-	buttons := container.NewVBox()
+	var walks []*control.Button
 	for _, w := range walkers {
-		buttons.Add(control.NewRow(t, w.name, w.who, "in", func() {
-			o.Give(classroom.Order{Kind: classroom.OrderWalk, Sector: w.sector, Text: w.who})
-		}))
-		buttons.Add(control.NewRow(t, w.name, "and out of the area again", "out", func() {
-			o.Give(classroom.Order{Kind: classroom.OrderWalk, Sector: w.sector, Gone: true})
-		}))
+		walks = append(walks,
+			control.NewButton(t, w.name+": "+w.who, "", control.Plain, func() {
+				o.Give(classroom.Order{Kind: classroom.OrderWalk, Sector: w.sector, Text: w.who})
+			}),
+			control.NewButton(t, "and out", "", control.Plain, func() {
+				o.Give(classroom.Order{Kind: classroom.OrderWalk, Sector: w.sector, Gone: true})
+			}))
 	}
 	speak := control.NewButton(t, "Say it", "↵", control.Plain, say)
 	pause := control.NewButton(t, "Pause", "", control.Plain, func() { o.Give(classroom.Order{Kind: classroom.OrderPause}) })
 	on := control.NewButton(t, "Go on", "", control.Plain, func() { o.Give(classroom.Order{Kind: classroom.OrderGo}) })
 	end := control.NewButton(t, "End the run", "", control.Plain, func() { o.Give(classroom.Order{Kind: classroom.OrderEnd}) })
 	back := control.NewButton(t, "Back", "", control.Primary, o.Back)
+	children := []fyne.CanvasObject{title, note, h1, list, h2, h3, s.line, speak, pause, on, end, back}
+	for _, b := range walks {
+		children = append(children, b)
+	}
 	s.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
 		const edge, gap = 40, 28
 		w := (z.Width - 2*edge - gap) / 2
@@ -78,17 +83,22 @@ func NewOrders(o OrderOptions) *Orders {
 		control.PutText(h1, edge, 80)
 		control.Put(list, edge, 104, w, z.Height-104-24)
 		control.PutText(h2, x2, 80)
-		control.Put(buttons, x2, 104, w, buttons.MinSize().Height)
-		y := 104 + buttons.MinSize().Height + 16
+		y := float32(104)
+		for i := 0; i < len(walks); i += 2 {
+			control.Put(walks[i], x2, y, w-120, 46)
+			control.Put(walks[i+1], x2+w-110, y, 110, 46)
+			y += 54
+		}
+		y += 16
 		control.PutText(h3, x2, y)
-		control.Put(s.line, x2, y+22, w-130, 44)
+		control.Put(s.line, x2, y+26, w-130, 38)
 		control.Put(speak, x2+w-120, y+22, 120, 44)
 		third := (w - 20) / 3
 		control.Put(pause, x2, z.Height-136, third, 46)
 		control.Put(on, x2+third+10, z.Height-136, third, 46)
 		control.Put(end, x2+2*(third+10), z.Height-136, third, 46)
 		control.Put(back, x2, z.Height-76, w, 52)
-	}, title, note, h1, list, h2, buttons, h3, s.line, speak, pause, on, end, back)
+	}, children...)
 	return s
 }
 

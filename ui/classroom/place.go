@@ -1,6 +1,7 @@
 package classroom
 
 import (
+	"errors"
 	"strings"
 	"time"
 
@@ -48,10 +49,14 @@ type Place struct {
 	shown   *latest
 	title   string              // of the announced drill's flow
 	last    *rehearsal.Snapshot // the end of the last run
+	typed   typed               // what was typed to come in
 	said    string              // by the instructor
 	saidAt  time.Time
 	trouble string // why a run could not begin
 }
+
+// typed is what a student types to come in.
+type typed struct{ address, code, name string }
 
 // saidFor is how long the instructor's line stands.
 const saidFor = 15 * time.Second
@@ -72,7 +77,7 @@ func (p *Place) Start() {
 		p.showWait()
 		return
 	}
-	p.offer("", "", "", nil)
+	p.offer(typed{}, nil)
 }
 
 // Join joins at once, as from the command line. What is wrong is shown where it
@@ -83,15 +88,15 @@ func (p *Place) Join(address, code, name string) {
 		err = p.join(address, parsed, name)
 	}
 	if err != nil {
-		p.offer(address, code, name, err)
+		p.offer(typed{address, code, name}, err)
 	}
 }
 
 // offer shows the screen of joining, with what is known already.
-func (p *Place) offer(address, code, name string, problem error) {
+func (p *Place) offer(t typed, problem error) {
 	s := NewJoin(JoinOptions{Theme: p.o.Theme, Before: classroom.Identities(p.o.Folder), Back: p.o.Back, Join: p.join,
 		Return: func(id classroom.Identity) error { return p.sit(id, "") }})
-	s.fill(address, code, name, problem)
+	s.fill(t, problem)
 	p.o.Stage.Show("Join", s.Content(), s.Focus)
 }
 
@@ -110,6 +115,7 @@ func (p *Place) join(address string, code classroom.JoinCode, name string) error
 	if err != nil {
 		return err
 	}
+	p.typed = typed{address, code.String(), name}
 	return p.sit(id, code.Digits)
 }
 
@@ -181,9 +187,20 @@ func (p *Place) showWait() {
 		p.o.Ended()
 	}
 	p.screen = nil
-	p.wait = NewWait(WaitOptions{Theme: p.o.Theme, Title: func() string { return p.title }, Begin: p.station.Begin, Last: p.last,
-		Leave: func() { p.Close(); p.Start() }, Status: p.status})
+	p.wait = NewWait(WaitOptions{Theme: p.o.Theme, Title: func() string { return p.title }, Begin: p.station.Begin, Last: func() *rehearsal.Snapshot { return p.last },
+		Address: p.typed.address, Leave: p.leave, Status: p.status})
 	p.o.Stage.Show("Class", p.wait.Content(), p.wait.Focus)
+}
+
+// leave goes back to where one joins; somebody who was never let in has there
+// what was typed.
+func (p *Place) leave() {
+	t, in := p.typed, p.station.Status().Number > 0
+	if in {
+		t = typed{}
+	}
+	p.Close()
+	p.offer(t, nil)
 }
 
 // status is the station's, with what was said last when nothing is the matter.
@@ -209,7 +226,16 @@ func (p *Place) notice() string {
 }
 
 func (p *Place) refresh() {
-	if p.wait != nil && p.screen == nil && p.station != nil {
+	if p.station == nil {
+		return
+	}
+	if st := p.station.Status(); st.Refused && st.Number == 0 {
+		t := p.typed
+		p.Close()
+		p.offer(t, errors.New(st.Notice))
+		return
+	}
+	if p.wait != nil && p.screen == nil {
 		p.wait.Refresh()
 	}
 }
@@ -221,6 +247,7 @@ func (p *Place) show(s *rehearsal.Snapshot) {
 	}
 	if s.Done {
 		p.last = s
+		p.refresh()
 	}
 	if p.screen == nil {
 		live := p.pit.Live()

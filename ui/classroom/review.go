@@ -61,11 +61,14 @@ func (d *Desk) replay(drill classroom.Drill, run classroom.RunID, back func()) {
 		return
 	}
 	var screens []*rehearse.Screen
-	shown := newLatest(func(n *rehearsal.Snapshot) {
+	show := func(n *rehearsal.Snapshot) {
+		seen := *n
+		seen.Phase = watched
 		for _, s := range screens {
-			s.Show(n)
+			s.Show(&seen)
 		}
-	})
+	}
+	shown := newLatest(show)
 	live, stop, err := d.o.Play(o, shown.publish)
 	if err != nil {
 		d.tell(err)
@@ -90,9 +93,7 @@ func (d *Desk) replay(drill classroom.Drill, run classroom.RunID, back func()) {
 		screens = append(screens, rooms)
 		d.wall.lend(rooms.Content())
 	}
-	for _, s := range screens {
-		s.Show(live.Latest())
-	}
+	show(live.Latest())
 }
 
 // nothing comes of what is pressed in a replay.
@@ -134,7 +135,7 @@ func (d *Desk) signOffs(runs []classroom.Flown, back func()) {
 func (d *Desk) signOf(f classroom.Flown, by string) Sign {
 	r, _ := d.class.Row(f.Station)
 	s := Sign{Run: f.Run, Number: r.Number, Name: r.Name, State: string(f.Report.Outcome), SignedBy: by,
-		Note: fmt.Sprintf("prime %.1f s, attempts %d, %.0f s in all. %s", f.Report.Prime.Seconds(), len(f.Report.Attempts), f.Report.Length.Seconds(), f.Report.Why)}
+		Note: fmt.Sprintf("Prime %.1f s, %s, %.0f s in all. %s", f.Report.Prime.Seconds(), attempts(len(f.Report.Attempts)), f.Report.Length.Seconds(), f.Report.Why)}
 	if f.Report.Unsafe {
 		s.State = "■ unsafe"
 	}

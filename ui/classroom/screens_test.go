@@ -122,18 +122,18 @@ func TestJoinSaysWhatIsWrong(t *testing.T) {
 	}})
 	show(t, j.Content())
 	j.join()
-	if j.problem.text != errNoAddress.Error() {
+	if j.problem.text != sentence(errNoAddress.Error()) {
 		t.Errorf("%q", j.problem.text)
 	}
 	j.address.SetText("192.0.2.7:4477")
 	j.code.SetText("482913 abandon")
 	j.join()
-	if j.problem.text != classroom.ErrJoinCode.Error() || calls != 0 || j.code.Text != "482913 abandon" {
+	if j.problem.text != sentence(classroom.ErrJoinCode.Error()) || calls != 0 || j.code.Text != "482913 abandon" {
 		t.Errorf("%q, %d calls", j.problem.text, calls)
 	}
 	j.code.SetText("482913 aban abil able")
 	j.join()
-	if j.problem.text != "this folder cannot be written" || calls != 1 {
+	if j.problem.text != "This folder cannot be written." || calls != 1 {
 		t.Errorf("%q, %d calls", j.problem.text, calls)
 	}
 }

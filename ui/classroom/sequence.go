@@ -343,7 +343,7 @@ func (s *Sequence) how(x classroom.Situation) []fyne.CanvasObject {
 func (s *Sequence) announce() {
 	s.problem.text = ""
 	if err := s.o.Announce(s.at, s.plan[s.at], modes[s.mode.Selected()]); err != nil {
-		s.problem.text = err.Error()
+		s.problem.text = sentence(err.Error())
 		s.content.Refresh()
 		s.build()
 	}

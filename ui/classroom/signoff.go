@@ -124,7 +124,7 @@ func NewSignOff(o SignOffOptions) *SigningOff {
 	}
 	title := control.Text(fmt.Sprintf("Sign off the run of station %d", o.Sign.Number), control.Title, fonts.WeightBold, t.Ink)
 	note := newMessage(t)
-	note.colour, note.text = t.Ink2, o.Sign.State+": "+o.Sign.Note
+	note.colour, note.text = t.Ink2, sentence(o.Sign.State)+" "+o.Sign.Note
 	small := control.Text("A note of training, kept in the records under these names; nobody's licence.", control.Label, fonts.WeightRegular, t.Ink3)
 	sign := control.NewButton(t, "Sign", "↵", control.Primary, s.sign)
 	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
@@ -182,7 +182,7 @@ func (s *SigningOff) sign() {
 	}
 	s.problem.text = ""
 	if err != nil {
-		s.problem.text = err.Error()
+		s.problem.text = sentence(err.Error())
 	}
 	s.content.Refresh()
 }

@@ -72,7 +72,7 @@ func (s *Station) Refresh() {
 		return
 	}
 	s.head.Text = fmt.Sprintf("Station %d  %s", r.Number, r.Name)
-	s.word.Text = stationWords(r)
+	s.word.Text = string(s.o.Drill.Situation.Phase) + "   " + stationWords(r)
 	s.head.Refresh()
 	s.word.Refresh()
 	if s.o.Library != nil {
@@ -91,14 +91,16 @@ func stationWords(r classroom.Row) string {
 	return text
 }
 
+// watched is the phase in which an instructor sees a run, with each step's name
+// and window, also where the student flies without them.
+const watched = procedure.Demonstrate
+
 // snapshot shows a station's position in the picture of a run. What a position
 // does not tell is left empty.
 func snapshot(lib *procedure.Library, d classroom.Drill, l classroom.Live) *rehearsal.Snapshot {
 	a := lib.Aircraft
 	panel, _ := a.Panel(d.Situation.Panel)
-	// As in Perform: an instructor sees each step's window, also where the
-	// student flies without it.
-	n := &rehearsal.Snapshot{At: l.At, Aircraft: a, Panel: panel, Phase: procedure.Perform, Conditions: d.Situation.Conditions, Present: l.Step,
+	n := &rehearsal.Snapshot{At: l.At, Aircraft: a, Panel: panel, Phase: watched, Conditions: d.Situation.Conditions, Present: l.Step,
 		Positions: make([]procedure.Position, len(a.Controls)), Readings: make([]float64, len(a.Instruments)),
 		Paused: l.Paused, Done: l.Done, Outcome: l.Outcome}
 	for i := range a.Controls {

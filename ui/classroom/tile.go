@@ -3,6 +3,7 @@ package classroom
 import (
 	"fmt"
 	"image/color"
+	"strings"
 	"time"
 
 	"kickover/assets/fonts"
@@ -91,7 +92,7 @@ func (b *Board) paintTile(p *panel.Pen, r panel.Rect, s tileState) {
 	b.mark(p, s, x+nw+18*k, y-11*k, 16*k)
 	if s.name != "" {
 		name := panel.Body.Sized(15 * k)
-		p.Text(p.Clip(s.name, name, r.W-nw-110*k), x+nw+34*k, y-2, panel.Start, name, quiet)
+		p.Text(p.Clip(s.name, name, r.W-nw-124*k), x+nw+34*k, y-2, panel.Start, name, quiet)
 	}
 	right := r.X + r.W - 14*k
 	p.Text(s.step, right, y, panel.End, panel.Title.Sized(17*k), quiet)
@@ -114,8 +115,7 @@ func (b *Board) paintPublicTile(p *panel.Pen, r panel.Rect, s tileState) {
 	ink, quiet := b.ground(p, r, s)
 	k := min(max(r.H/120, 0.62), 2.4)
 	x, y := r.X+14*k, r.Y+54*k
-	nw := p.Text(s.number, x, y, panel.Start, panel.Head.Sized(54*k), ink)
-	b.mark(p, s, x+nw+30*k, y-19*k, 30*k)
+	p.Text(s.number, x, y, panel.Start, panel.Head.Sized(54*k), ink)
 	big := panel.Head.Sized(34 * k).Weighted(fonts.WeightSemiBold)
 	p.Text(s.step, r.X+r.W-14*k, y, panel.End, big, ink)
 	word := s.word
@@ -124,8 +124,18 @@ func (b *Board) paintPublicTile(p *panel.Pen, r panel.Rect, s tileState) {
 		word = "UNSAFE"
 	case s.need == classroom.NeedLost:
 		word = "stuck"
+	case s.need == classroom.NeedSlow && word == "":
+		word = "slow"
 	}
-	p.Text(p.Clip(word, p.Fit(word, big, r.W-28*k, 24*k), r.W-28*k), x, y+38*k, panel.Start, p.Fit(word, big, r.W-28*k, 24*k), ink)
+	at := x
+	if s.need != classroom.NeedNothing && s.need != classroom.NeedReady {
+		b.mark(p, s, x+14*k, y+27*k, 28*k)
+		at += 38 * k
+	}
+	word = strings.TrimLeft(word, "✓○ ") // the sign is there
+	room := r.X + r.W - 14*k - at
+	big = p.Fit(word, big, room, 20*k)
+	p.Text(p.Clip(word, big, room), at, y+38*k, panel.Start, big, ink)
 	b.track(p, s, panel.Rect{X: x, Y: r.Y + r.H - 18, W: r.W - 28*k, H: 10}, b.o.Theme.Raised, quiet)
 }
 

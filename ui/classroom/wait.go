@@ -2,7 +2,6 @@ package classroom
 
 import (
 	"fmt"
-	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -18,12 +17,13 @@ import (
 
 // WaitOptions are what the student's screen between runs needs from outside.
 type WaitOptions struct {
-	Theme  theme.Tokens
-	Status func() classroom.Status
-	Title  func() string       // of the announced drill's flow, empty for none
-	Last   *rehearsal.Snapshot // the end of the last run, nil before the first
-	Begin  func()              // a drill at one's own pace
-	Leave  func()
+	Theme   theme.Tokens
+	Status  func() classroom.Status
+	Title   func() string              // of the announced drill's flow, empty for none
+	Last    func() *rehearsal.Snapshot // the end of the last run, nil before the first
+	Address string                     // that was typed
+	Begin   func()                     // a drill at one's own pace
+	Leave   func()
 }
 
 // Wait is the student's screen until a drill begins, and between runs.
@@ -32,9 +32,13 @@ type Wait struct {
 	class   *canvas.Text
 	place   *canvas.Text
 	drill   *canvas.Text
-	state   *canvas.Text
+	state   *message
 	notice  *message
 	begin   *control.Button
+	leave   *control.Button
+	head    *canvas.Text
+	result  *fyne.Container
+	last    *rehearsal.Snapshot // that result shows
 	content *fyne.Container
 }
 
@@ -43,30 +47,31 @@ func NewWait(o WaitOptions) *Wait {
 	t := o.Theme
 	s := &Wait{o: o,
 		class: control.Text("", control.Body, fonts.WeightSemiBold, t.Ink2), place: control.Text("", 64, fonts.WeightBold, t.Ink),
-		drill: control.Text("", control.Title, fonts.WeightBold, t.Ink), state: control.Text("", control.Body, fonts.WeightRegular, t.Ink2),
-		notice: newMessage(t)}
+		drill: control.Text("", control.Title, fonts.WeightBold, t.Ink), state: newMessage(t), notice: newMessage(t),
+		head: control.Heading("YOUR LAST RUN", t), result: container.NewVBox()}
+	s.state.colour = t.Ink2
 	s.begin = control.NewButton(t, "Begin", "↵", control.Primary, o.Begin)
-	leave := control.NewButton(t, "Leave the class", "", control.Quiet, o.Leave)
-	head, result := control.Heading("", t), container.NewVScroll(container.NewVBox())
-	if o.Last != nil {
-		head, result = control.Heading("YOUR LAST RUN", t), container.NewVScroll(container.NewVBox(resultRows(t, o.Last)...))
-	}
+	s.leave = control.NewButton(t, leaveClass, "", control.Plain, o.Leave)
+	list := container.NewVScroll(s.result)
 	s.content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
 		const edge = 48
 		half := (z.Width - 2*edge - 40) * 0.55
 		control.PutText(s.class, edge, 28)
 		control.PutText(s.place, edge, 62)
 		control.PutText(s.drill, edge, 190)
-		control.PutText(s.state, edge, 238)
-		control.Put(s.begin, edge, 290, 220, 60)
-		s.notice.put(edge, 376, half)
-		control.Put(leave, edge, z.Height-72, 190, 46)
-		control.PutText(head, edge+half+40, 34)
-		control.Put(result, edge+half+40, 62, z.Width-2*edge-half-40, z.Height-62-24)
-	}, head, result, s.class, s.place, s.drill, s.state, s.begin, s.notice.box, leave)
+		s.state.put(edge, 240, half)
+		control.Put(s.begin, edge, 300, 220, 60)
+		s.notice.put(edge, 384, half)
+		control.Put(s.leave, edge, z.Height-72, s.leave.MinSize().Width, 46)
+		control.PutText(s.head, edge+half+40, 34)
+		control.Put(list, edge+half+40, 62, z.Width-2*edge-half-40, z.Height-62-24)
+	}, s.head, list, s.class, s.place, s.drill, s.state.box, s.begin, s.notice.box, s.leave)
+	s.head.Hide()
 	s.Refresh()
 	return s
 }
+
+const leaveClass = "Leave the class"
 
 // Content is what goes below the window's header.
 func (s *Wait) Content() fyne.CanvasObject { return s.content }
@@ -78,44 +83,70 @@ func (s *Wait) Focus(w fyne.Window) { w.Canvas().Focus(s.begin) }
 func (s *Wait) Refresh() {
 	st := s.o.Status()
 	s.class.Text = st.Class
-	s.place.Text = "Joining …"
-	if st.Number > 0 {
-		s.place.Text = fmt.Sprintf("Place %d", st.Number)
+	if st.Name != "" && st.Class != "" {
+		s.class.Text = st.Name + " in " + st.Class
 	}
-	if st.Refused {
+	s.place.Text, s.drill.Text = "Joining …", ""
+	switch {
+	case st.Refused:
 		s.place.Text = "Not in the class"
+	case st.Number > 0:
+		s.place.Text = fmt.Sprintf("Place %d", st.Number)
+		if s.drill.Text = s.o.Title(); s.drill.Text == "" {
+			s.drill.Text = "Wait for the instructor"
+		}
 	}
-	s.drill.Text = s.o.Title()
-	if s.drill.Text == "" {
-		s.drill.Text = "Wait for the instructor"
+	leave := leaveClass
+	if st.Number == 0 {
+		leave = "Type it again"
 	}
-	s.state.Text = waitWords(st)
-	s.notice.text = st.Notice
+	s.leave.SetText(leave)
+	s.state.text = waitWords(st, s.o.Address, s.last != nil)
+	s.notice.text = ""
+	// That nothing is reached is said above.
+	if st.Notice != "" && st.Notice != classroom.ErrAway.Error() {
+		s.notice.text = sentence(st.Notice)
+	}
 	s.begin.Disable(!st.MayBegin)
-	if st.MayBegin {
-		s.begin.Show()
-	} else {
-		s.begin.Hide()
-	}
+	s.begin.Hidden = !st.MayBegin
+	s.showLast()
 	s.content.Refresh()
 }
 
-func waitWords(st classroom.Status) string {
-	text := ""
+func (s *Wait) showLast() {
+	if n := s.o.Last(); n != s.last && n != nil {
+		s.last = n
+		s.head.Show()
+		s.result.Objects = resultRows(s.o.Theme, n)
+		s.result.Refresh()
+	}
+}
+
+func waitWords(st classroom.Status, address string, flown bool) string {
+	var text string
 	switch {
+	case st.Refused:
+		return ""
+	case !st.Connected && st.Number == 0:
+		return fmt.Sprintf("Nothing has answered at %s yet; it is tried on. Look at the projector: is the address right, and is this machine on the same network?", address)
 	case !st.Connected:
-		text = "The instructor's machine is not reached at the moment."
+		text = "The instructor's machine is not reached at the moment. It is tried on; everything is kept here and delivered later."
 	case st.State == classroom.Announced:
 		text = "Ready. It begins on the instructor's go."
 	case st.MayBegin:
 		text = "Begin when you like, as often as you like."
 	case st.State == classroom.Going:
 		text = "The drill is under way."
+	case st.State == classroom.Over:
+		text = "The drill is over."
+	default:
+		text = "You will be brought here when a drill is announced, wherever in the program you are."
 	}
-	if st.Waiting > 0 {
-		text += fmt.Sprintf("  %d events of your runs are kept here and still to be delivered.", st.Waiting)
-	} else if st.Connected && st.State != classroom.Announced {
-		text = strings.TrimSpace(text + "  Everything is delivered.")
+	switch {
+	case st.Waiting > 0:
+		text += fmt.Sprintf(" %d events of your runs are still to be delivered.", st.Waiting)
+	case flown && st.Connected:
+		text += " Everything is delivered."
 	}
 	return text
 }
@@ -123,7 +154,7 @@ func waitWords(st classroom.Status) string {
 // resultRows are what became of a run, without what was hidden of it: how it
 // ended, and each step that was not as it should be.
 func resultRows(t theme.Tokens, n *rehearsal.Snapshot) []fyne.CanvasObject {
-	first := control.NewRow(t, outcomeWords(n), fmt.Sprintf("%s, %d attempts, %.0f s in all", n.FlowTitle, n.Starter.Used, n.At.Seconds()), "", func() {})
+	first := control.NewRow(t, outcomeWords(n), fmt.Sprintf("%s, %s, %.0f s in all", n.FlowTitle, attempts(n.Starter.Used), n.At.Seconds()), "", func() {})
 	rows := []fyne.CanvasObject{first}
 	for _, a := range n.Alerts {
 		rows = append(rows, control.NewRow(t, "■ "+string(a.Breach), a.Text, "unsafe", func() {}))
@@ -139,6 +170,13 @@ func resultRows(t theme.Tokens, n *rehearsal.Snapshot) []fyne.CanvasObject {
 		}
 	}
 	return append(rows, control.NewRow(t, fmt.Sprintf("✓ %d steps as they should be", well), "The instructor debriefs the class.", "", func() {}))
+}
+
+func attempts(n int) string {
+	if n == 1 {
+		return "1 attempt"
+	}
+	return fmt.Sprintf("%d attempts", n)
 }
 
 func outcomeWords(n *rehearsal.Snapshot) string {
