@@ -96,33 +96,6 @@ func (r *Report) whyNot(a Attempt) string {
 	}
 }
 
-func (r *Report) breachReasons(*procedure.State) []Reason {
-	var out []Reason
-	seen := map[procedure.Breach]bool{}
-	for _, b := range r.Breaches {
-		if seen[b.Breach] {
-			continue
-		}
-		seen[b.Breach] = true
-		out = append(out, Reason{
-			Head: "Unsafe: " + string(b.Breach) + ".",
-			Body: fmt.Sprintf("At %s. %s", clockTime(b.At), breachAdvice[b.Breach]),
-		})
-	}
-	return out
-}
-
-var breachAdvice = map[procedure.Breach]string{
-	procedure.BreachNoPropClear:  "Left, ahead, right, call clear, wait for an answer: before every attempt.",
-	procedure.BreachAreaOccupied: "Wait until they have gone, then look and call again.",
-	procedure.BreachBrakesOff:    "Hold the brakes until the engine has settled.",
-	procedure.BreachCrankLimit:   "Release at the limit, whatever the engine does.",
-	procedure.BreachRest:         "Let the starter rest: its winding heats faster than it cools.",
-	procedure.BreachStarterIn:    "Release as soon as it fires.",
-	procedure.BreachNoOil:        "No pressure in time: mixture to cut-off, now.",
-	procedure.BreachOverspeed:    "Throttle back to the start mark before you crank.",
-}
-
 // faultReasons tells what was wrong with the aeroplane, now that it may be told.
 func (r *Report) faultReasons(*procedure.State) []Reason {
 	var out []Reason
@@ -142,26 +115,27 @@ func (r *Report) primeReasons(*procedure.State) []Reason {
 		if s.Step.Kind != procedure.StepHold || !s.Reached || s.Verdict == procedure.OnTime {
 			continue
 		}
-		if s.Verdict == procedure.Missed {
-			out = append(out, Reason{Head: "You did not prime.", Body: "The window is " + windowText(s.Window) + "."})
-			continue
-		}
 		off := s.Off()
-		if off == 0 {
-			continue
-		}
-		out = append(out, Reason{
-			Head: fmt.Sprintf("You held the prime %s, %s too %s.", secs(s.Elapsed), secs(off.Abs()), longOrShort(off)),
-			Body: r.primeEffect(s, off),
-		})
-		if levelled, ok := r.levelledIn(s); ok && off > 0 {
+		switch {
+		case s.Verdict == procedure.Missed:
+			out = append(out, Reason{Head: "You did not prime.", Body: r.unprimed(s)})
+		case off != 0:
 			out = append(out, Reason{
-				Head: fmt.Sprintf("The flow had levelled off at %s.", secs(levelled)),
-				Body: fmt.Sprintf("You held on %s past the cue.", secs(s.Elapsed-levelled)),
+				Head: fmt.Sprintf("You held the prime %s, %s too %s.", secs(s.Elapsed), secs(off.Abs()), longOrShort(off)),
+				Body: r.primeEffect(s, off),
 			})
 		}
 	}
 	return out
+}
+
+// unprimed says what an engine that got no prime had to burn.
+func (r *Report) unprimed(s Step) string {
+	body := "The window is " + windowText(s.Window) + "."
+	if n := len(r.Attempts); n > 0 && !math.IsNaN(r.Attempts[n-1].Vapour) && r.Attempts[n-1].Vapour < r.Band.Lean {
+		body += fmt.Sprintf(" The charge held %s vapour, and nothing burns below %s.", percent(r.Attempts[n-1].Vapour), percent(r.Band.Lean))
+	}
+	return body
 }
 
 func longOrShort(off time.Duration) string {
@@ -171,9 +145,13 @@ func longOrShort(off time.Duration) string {
 	return "short"
 }
 
-// primeEffect says what the difference did to the mixture in the cylinders.
+// primeEffect says what the cue was, and what the difference did to the mixture
+// in the cylinders.
 func (r *Report) primeEffect(s Step, off time.Duration) string {
-	window := "The window is " + windowText(s.Window)
+	body := "The window is " + windowText(s.Window) + "."
+	if levelled, ok := r.levelledIn(s); ok && off > 0 {
+		body += fmt.Sprintf(" The flow had levelled off at %s: that is the cue.", secs(levelled))
+	}
 	found := r.foundBy(s)
 	extra := math.NaN()
 	if off > 0 {
@@ -181,12 +159,11 @@ func (r *Report) primeEffect(s Step, off time.Duration) string {
 	}
 	switch {
 	case found == "":
-		return window + "."
+		return body
 	case math.IsNaN(extra):
-		return fmt.Sprintf("%s: %s.", window, found)
-	default:
-		return fmt.Sprintf("%s: that let %.1f g more fuel in, and %s.", window, extra, found)
+		return body + " " + upperFirst(found) + "."
 	}
+	return fmt.Sprintf("%s It let %.1f g more fuel in, and %s.", body, extra, found)
 }
 
 // foundBy is what the attempt after a prime found in the cylinders, empty when
@@ -219,8 +196,8 @@ func (r *Report) cylinderReasons(*procedure.State) []Reason {
 		return nil
 	}
 	a := r.Attempts[len(r.Attempts)-1]
-	if a.Fired || math.IsNaN(a.Vapour) {
-		return nil
+	if a.Fired || math.IsNaN(a.Vapour) || a.Prime == 0 && len(r.Primes) == 0 {
+		return nil // without any prime, that is what there is to say
 	}
 	switch {
 	case a.Vapour > r.Band.Rich:
@@ -305,28 +282,39 @@ func (r *Report) attemptBefore(at time.Duration) int {
 func (r *Report) stepReasons(*procedure.State) []Reason {
 	var missed, order []string
 	var slowest *Step
+	var out []Reason
+	reached := 0
 	for i := range r.Steps {
 		s := &r.Steps[i]
-		if !s.Reached || s.Step.Kind == procedure.StepHold || s.Step.Kind == procedure.StepCatch {
+		if !s.Reached {
 			continue
 		}
-		switch s.Verdict {
-		case procedure.Missed:
+		reached++
+		switch {
+		case s.Step.Kind == procedure.StepHold || s.Step.Kind == procedure.StepCatch:
+		case s.Verdict == procedure.Missed && s.Step.Kind == procedure.StepSettle:
+			out = append(out, r.unsettled(s))
+		case s.Verdict == procedure.Missed && s.Step.Kind == procedure.StepPropClear && r.breached(procedure.BreachNoPropClear):
+			// The breach says it.
+		case s.Verdict == procedure.Missed:
 			missed = append(missed, s.Step.Title)
-		case procedure.OutOfOrder:
+		case s.Verdict == procedure.OutOfOrder:
 			order = append(order, s.Step.Title)
-		case procedure.Late:
-			if slowest == nil || s.Off() > slowest.Off() {
-				slowest = s
-			}
+		case s.Verdict == procedure.Late && (slowest == nil || s.Off() > slowest.Off()):
+			slowest = s
 		}
 	}
-	var out []Reason
 	if len(missed) > 0 {
-		out = append(out, Reason{Head: "Left out: " + strings.Join(missed, "; ") + ".", Body: "Say each step aloud as you do it."})
+		out = append(out, Reason{
+			Head: "Left out: " + strings.Join(missed, "; ") + ".",
+			Body: fmt.Sprintf("%d of %d steps. Say each step aloud as you do it.", len(missed), reached),
+		})
 	}
 	if len(order) > 0 {
-		out = append(out, Reason{Head: "Out of order: " + strings.Join(order, "; ") + ".", Body: "The order is the memory: one leads to the next."})
+		out = append(out, Reason{
+			Head: "Out of order: " + strings.Join(order, "; ") + ".",
+			Body: fmt.Sprintf("%d of %d steps. The order is the memory: one leads to the next.", len(order), reached),
+		})
 	}
 	if slowest != nil {
 		out = append(out, Reason{
@@ -335,6 +323,21 @@ func (r *Report) stepReasons(*procedure.State) []Reason {
 		})
 	}
 	return out
+}
+
+func (r *Report) breached(b procedure.Breach) bool {
+	return slices.ContainsFunc(r.Breaches, func(at procedure.BreachAt) bool { return at.Breach == b })
+}
+
+// unsettled says at what speed an engine ran that should have settled.
+func (r *Report) unsettled(s *Step) Reason {
+	reason := Reason{Head: s.Step.Title + ": it did not settle.", Body: "Move the throttle a little, wait for the engine, and move it again."}
+	due := min(s.Begin+s.Window.Max, r.Length)
+	if rpm := r.RPM.At(due); !math.IsNaN(rpm) && len(s.Step.Conditions) > 0 {
+		c := s.Step.Conditions[0]
+		reason.Body = fmt.Sprintf("%s on it turned %.0f rpm; it should be %.0f to %.0f. %s", secs(due-s.Begin), rpm, c.Min, c.Max, reason.Body)
+	}
+	return reason
 }
 
 // windowText writes a window as a person would: "3.5 to 5.0 s", or "up to 5.0 s"

@@ -48,6 +48,8 @@ type Report struct {
 
 	Why     string   // one sentence: why it did or did not start
 	Reasons []Reason // at most three, the most telling first
+
+	limits procedure.StarterLimits
 }
 
 // Band is the range of vapour that burns, in % by volume.
@@ -106,7 +108,8 @@ func Of(s Subject) (*Report, error) {
 		Outcome: st.Outcome, Unsafe: st.Unsafe(), Length: st.At,
 		Started: st.Fired && (st.Runs || st.Outcome == procedure.Started),
 		Primes:  st.Primes, Breaches: st.Breaches, Omitted: st.Omitted,
-		Band: Band{Lean: 100 * spec.Fuel.LeanLimit, Rich: 100 * spec.Fuel.RichLimit},
+		limits: s.Library.Aircraft.Starter,
+		Band:   Band{Lean: 100 * spec.Fuel.LeanLimit, Rich: 100 * spec.Fuel.RichLimit},
 	}
 	r.readFaults(s)
 	r.readTraces(s.Events)
