@@ -61,6 +61,7 @@ type Options struct {
 	Person      string               // whose record is shown first
 	Aircraft    procedure.AircraftID // what is shown first; empty is a card of the first flow
 	Flow        procedure.FlowID
+	Run         string // the run shown first; empty is the newest
 	Runs        func(person string, a procedure.AircraftID, f procedure.FlowID) ([]Run, error)
 	Make        func(Order) (Document, error)
 	Save        func(d Document, file string) error // to a new file
@@ -89,6 +90,7 @@ type Screen struct {
 	unit     *control.Choice
 	school   *widget.Entry
 	file     *widget.Entry
+	fields   [2]fyne.CanvasObject // the entries as they are placed
 	runs     []Run
 	flows    []*procedure.Flow
 	document Document
@@ -106,6 +108,7 @@ func New(o Options) *Screen {
 	s := &Screen{o: o, content: container.NewStack(), school: widget.NewEntry(), file: widget.NewEntry()}
 	s.image = &canvas.Image{FillMode: canvas.ImageFillContain, ScaleMode: canvas.ImageScaleSmooth}
 	t := o.Theme
+	s.fields = [2]fyne.CanvasObject{control.Field(t, s.school), control.Field(t, s.file)}
 	first := 1
 	if o.Aircraft != "" {
 		first = 0
@@ -182,10 +185,14 @@ func (s *Screen) turn() {
 		s.runs = runs
 	}
 	var words []string
-	for _, r := range s.runs {
+	at := 0
+	for i, r := range s.runs {
 		words = append(words, r.Words)
+		if r.ID == s.o.Run {
+			at = i
+		}
 	}
-	s.run = control.NewPicker(s.o.Theme, "Run", words, 0, func(int) { s.draw() })
+	s.run = control.NewPicker(s.o.Theme, "Run", words, at, func(int) { s.draw() })
 	s.sheet = control.NewChoice(s.o.Theme, sheets[s.what()], 0, func(int) { s.draw() })
 	s.document, s.at = nil, 0
 	s.build()

@@ -109,7 +109,7 @@ func (s *Screen) build() {
 		if len(s.o.Instructors) > 0 {
 			rows = append(rows, s.signer)
 		}
-		rows = append(rows, s.school)
+		rows = append(rows, s.fields[0])
 	case Card:
 		rows = append(rows, s.flow)
 	case Marks:
@@ -125,7 +125,7 @@ func (s *Screen) build() {
 	text := fyne.NewContainerWithoutLayout()
 	desk := &canvas.Rectangle{FillColor: t.Well, CornerRadius: 14}
 	shadow := &canvas.Rectangle{FillColor: color.White}
-	children := append([]fyne.CanvasObject{title, text, desk, shadow, s.image, s.file, save}, rows...)
+	children := append([]fyne.CanvasObject{title, text, desk, shadow, s.image, s.fields[1], save}, rows...)
 	if s.saved != "" && s.o.Show != nil {
 		children = append(children, show)
 	}
@@ -156,7 +156,7 @@ func (s *Screen) build() {
 			say(s.said, ink)
 		}
 		foot := size.Height - 108
-		control.Put(s.file, edge, foot, left, 44)
+		control.Put(s.fields[1], edge, foot, left, 44)
 		w := float32(left)
 		if s.saved != "" {
 			w = (left - 12) / 2
@@ -167,10 +167,10 @@ func (s *Screen) build() {
 		s.placePage(desk, shadow, x, 16, size.Width-x-edge, size.Height-32)
 		if len(s.pages) > 1 {
 			m := which.MinSize()
-			right := size.Width - edge
-			control.Put(next, right-56, size.Height-68, 44, 44)
-			control.PutText(which, right-64-m.Width, size.Height-68+(44-m.Height)/2)
-			control.Put(back, right-72-m.Width-44, size.Height-68, 44, 44)
+			right := float32(edge + left)
+			control.Put(next, right-44, 12, 44, 44)
+			control.PutText(which, right-54-m.Width, 12+(44-m.Height)/2)
+			control.Put(back, right-64-m.Width-44, 12, 44, 44)
 		}
 	}, children...)}
 	s.content.Refresh()

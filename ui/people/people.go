@@ -46,6 +46,7 @@ type Screen struct {
 	chosen string // a person's id
 	rows   *fyne.Container
 	name   *widget.Entry
+	fields [2]fyne.CanvasObject // the entries as they are placed
 	role   *control.Choice
 	file   *widget.Entry
 	asked  bool // whether to delete was asked
@@ -63,6 +64,7 @@ func New(o Options) *Screen {
 	s.name.SetPlaceHolder("Somebody new: their name")
 	s.name.OnSubmitted = func(string) { s.add() }
 	s.role = control.NewChoice(o.Theme, roles, 0, nil)
+	s.fields = [2]fyne.CanvasObject{control.Field(o.Theme, s.name), control.Field(o.Theme, s.file)}
 	s.build()
 	s.read()
 	return s
@@ -90,12 +92,12 @@ func (s *Screen) build() {
 		left := (size.Width - 2*edge - gap) * .52
 		right := size.Width - 2*edge - gap - left
 		w := add.MinSize().Width
-		control.Put(s.name, edge, 100, left-w-12-230, 44)
+		control.Put(s.fields[0], edge, 100, left-w-12-230, 44)
 		control.Put(s.role, edge+left-w-12-222, 100, 222, 44)
 		control.Put(add, edge+left-w, 100, w, 44)
 		control.Put(scroll, edge, 160, left, size.Height-176)
 		control.Put(s.side, edge+left+gap, 100, right, size.Height-116)
-	}, title, why, s.name, s.role, add, scroll, s.side)
+	}, title, why, s.fields[0], s.role, add, scroll, s.side)
 }
 
 // read lists everybody anew.
@@ -219,7 +221,7 @@ func (s *Screen) about(p Person) *fyne.Container {
 	sure := control.NewButton(t, "Delete for good", "", control.Plain, s.erase)
 	keep := control.NewButton(t, "Keep", "", control.Primary, func() { s.ask(false) })
 	if p.ID != "" {
-		children = append(children, s.file, export)
+		children = append(children, s.fields[1], export)
 		if s.asked {
 			children = append(children, sure, keep)
 		} else {
@@ -232,7 +234,6 @@ func (s *Screen) about(p Person) *fyne.Container {
 	return control.Placed(fyne.NewSize(360, 380), func(size fyne.Size) {
 		const edge = 24
 		w := size.Width - 2*edge
-		control.Put(card, 0, 0, size.Width, size.Height)
 		control.PutText(name, edge, 18)
 		text.RemoveAll()
 		y := float32(56)
@@ -243,7 +244,7 @@ func (s *Screen) about(p Person) *fyne.Container {
 			y += h + 6
 		}
 		if flying {
-			say("Flying now: runs from now on are theirs.", t.Ink2)
+			say(flyingWords(p), t.Ink2)
 		} else {
 			control.Put(flies, edge, y, w, 48)
 			y += 62
@@ -252,7 +253,7 @@ func (s *Screen) about(p Person) *fyne.Container {
 			y += 8
 			say("All that names them, as a file of JSON Lines:", t.Ink2)
 			ew := export.MinSize().Width
-			control.Put(s.file, edge, y, w-ew-12, 44)
+			control.Put(s.fields[1], edge, y, w-ew-12, 44)
 			control.Put(export, edge+w-ew, y, ew, 44)
 			y += 64
 			if s.asked {
@@ -273,7 +274,15 @@ func (s *Screen) about(p Person) *fyne.Container {
 			}
 			say(s.said, ink)
 		}
+		control.Put(card, 0, 0, size.Width, y+12)
 	}, children...)
+}
+
+func flyingWords(p Person) string {
+	if p.ID == "" {
+		return "Runs from now on are kept without a name."
+	}
+	return "Flying now: runs from now on are kept as theirs."
 }
 
 // warning says what goes with a person.

@@ -26,6 +26,9 @@ func (s *Screen) glance() part {
 	return part{box, func(w float32) float32 {
 		left := max(360, w*.38)
 		h := max(next.place(left), working.place(w-left-gap), 300)
+		s.glanceHigh = h
+		next.place(left) // both cards are as high as the higher one
+		working.place(w - left - gap)
 		control.Put(next.box, 0, 0, left, h)
 		control.Put(working.box, left+gap, 0, w-left-gap, h)
 		return h
@@ -81,12 +84,9 @@ func (s *Screen) next() part {
 		h := c.y + 12
 		if s.begin != nil {
 			h += 60
-			s.placeBegin(w, h)
+			s.placeBegin(w, max(h, s.glanceHigh))
 		}
-		control.Put(card, 0, 0, w, max(h, 300))
-		if s.begin != nil && h < 300 {
-			s.placeBegin(w, 300)
-		}
+		control.Put(card, 0, 0, w, max(h, s.glanceHigh))
 		return h
 	}}
 }
@@ -109,8 +109,8 @@ func (s *Screen) working() part {
 		c.say(because, 15, fonts.WeightRegular, t.Ink2)
 		top := c.y + 4
 		high := float32(190)
-		control.Put(card, 0, 0, w, max(top+high+12, 300))
-		course.Place(8, top, w-16, max(high, 300-top-12))
+		control.Put(card, 0, 0, w, max(top+high+12, s.glanceHigh))
+		course.Place(8, top, w-16, max(high, s.glanceHigh-top-12))
 		return top + high + 12
 	}}
 }

@@ -56,6 +56,8 @@ type Screen struct {
 	trouble string
 	begin   *control.Button
 	content *fyne.Container
+
+	glanceHigh float32 // of the two cards that answer at a glance
 }
 
 // New makes the screen.
@@ -119,6 +121,7 @@ func (s *Screen) chosen() Flow {
 
 // show looks at what is chosen and builds the page of it.
 func (s *Screen) show() {
+	s.glanceHigh = 0
 	s.look = Look{Report: &proficiency.Report{}}
 	if s.trouble == "" {
 		look, err := s.o.Look(s.who(), s.chosen())

@@ -3,8 +3,6 @@ package progress
 import (
 	"fmt"
 	"image/color"
-	"math"
-	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -30,14 +28,19 @@ func (s *Screen) steps() part {
 		detail.show(&s.look.Report.Steps[i])
 	}
 	table.choose(firstToShow(s.look.Report))
-	box := fyne.NewContainerWithoutLayout(heading, table.box, detail.box)
+	taken := chart.Confusions(s.look.Report)
+	confusions := picture.New(t, "", taken)
+	box := fyne.NewContainerWithoutLayout(heading, table.box, confusions.Box, detail.box)
 	return part{box, func(w float32) float32 {
+		const top = 46
 		control.PutText(heading, 0, 8)
-		left := max(470, w*.46)
-		h := max(table.place(left), detail.place(w-left-gap))
-		control.Put(table.box, 0, 46, left, h)
-		control.Put(detail.box, left+gap, 46, w-left-gap, h)
-		return h + 46
+		left := max(440, w*.47)
+		rows, right := table.place(left), detail.place(w-left-gap)
+		low := picture.HeightFor(max(taken.Height, 110))
+		control.Put(table.box, 0, top, left, rows)
+		confusions.Place(0, top+rows+gap, left, low)
+		control.Put(detail.box, left+gap, top, w-left-gap, right)
+		return top + max(rows+gap+low, right)
 	}}
 }
 
@@ -65,7 +68,7 @@ type table struct {
 var columns = []struct {
 	name string
 	from float32
-}{{"median", 268}, {"middle half", 176}, {"as it should be", 72}, {"last ten", 12}}
+}{{"median", 240}, {"middle half", 150}, {"on time", 78}, {"last ten", 12}}
 
 const rowHeight = 36
 
@@ -172,7 +175,9 @@ func (d *detail) place(w float32) float32 {
 	if p := d.s.look.Report.Prime; p != nil && d.step.Kind == procedure.StepHold {
 		sentences = append(p.Words(), sentences...)
 	}
-	c.say(strings.Join(sentences, " "), 15, fonts.WeightRegular, t.Ink2)
+	for _, sentence := range sentences {
+		c.say(sentence, 15, fonts.WeightRegular, t.Ink2)
+	}
 	y := max(saidHigh, c.y+12)
 	control.Put(d.card, 0, 0, w, y)
 	every, ranges, learning := picture.HeightFor(185), picture.HeightFor(100), picture.HeightFor(175)
@@ -185,21 +190,18 @@ func (d *detail) place(w float32) float32 {
 	return y + learning
 }
 
-// habits are where the time goes, and which step is taken for which.
+// habits are how often each step is on time, and where the time goes.
 func (s *Screen) habits() part {
 	t := s.o.Theme
-	r := s.look.Report
-	share, time, taken := chart.Share(r), chart.Hesitation(r), chart.Confusions(r)
-	pictures := []*picture.Picture{picture.New(t, "", share), picture.New(t, "", time), picture.New(t, "", taken)}
-	box := fyne.NewContainerWithoutLayout(pictures[0].Box, pictures[1].Box, pictures[2].Box)
+	share, time := chart.Share(s.look.Report), chart.Hesitation(s.look.Report)
+	pictures := []*picture.Picture{picture.New(t, "", share), picture.New(t, "", time)}
+	box := fyne.NewContainerWithoutLayout(pictures[0].Box, pictures[1].Box)
 	return part{box, func(w float32) float32 {
 		half := (w - gap) / 2
 		h := picture.HeightFor(max(share.Height, time.Height) - 10)
 		pictures[0].Place(0, 0, half, h)
 		pictures[1].Place(half+gap, 0, half, h)
-		low := picture.HeightFor(math.Max(taken.Height, 110))
-		pictures[2].Place(0, h+gap, w, low)
-		return h + gap + low
+		return h
 	}}
 }
 

@@ -42,11 +42,14 @@ type Options struct {
 	Next   func() // the next phase, or home
 	Replay func()
 	NextIs string
+	Print  func()   // leads to its training record
+	Sign   *Signing // nil where there is nothing to sign
 }
 
 // Screen is the debrief screen.
 type Screen struct {
 	content *fyne.Container
+	signed  func(words string) // shows what was signed
 	first   fyne.Focusable
 }
 
@@ -80,7 +83,17 @@ func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 	reasons := newReasons(t, d.Report, o.Units)
 	foot := control.Text("Training aid. The aircraft's own handbook, local rules and your instructor come first.  "+d.Notice, control.Small, fonts.WeightRegular, t.Ink3)
 
-	children := []fyne.CanvasObject{title, caption, why}
+	said := control.Text("", control.Label, fonts.WeightSemiBold, t.Ink)
+	signed := func(words string) {
+		said.Text = control.Cut(words, control.Label, fonts.WeightSemiBold, 640)
+		said.Resize(said.MinSize())
+		said.Refresh()
+	}
+	if o.Sign != nil {
+		signed(o.Sign.Signed)
+	}
+	s.signed = signed
+	children := []fyne.CanvasObject{title, caption, why, said}
 	for _, b := range buttons {
 		children = append(children, b)
 	}
@@ -117,6 +130,7 @@ func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 		timeline.place(edge, top+upper+gap, full-side-gap, lower)
 		prime.place(edge+full-side, top+upper+gap, side, min(lower, upper+60))
 		control.PutText(foot, edge, size.Height-28)
+		control.PutText(said, size.Width-edge-said.MinSize().Width, size.Height-30)
 	}, children...)
 	return container.NewStack(ground, container.NewVScroll(page))
 }
@@ -131,6 +145,10 @@ func (s *Screen) buttons(t theme.Tokens, o Options) []*control.Button {
 			out = append(out, control.NewButton(t, text, "", e, do))
 		}
 	}
+	if o.Sign != nil {
+		add("Sign", control.Quiet, func() { s.sign(t, o.Sign, func(words string) { s.signed(words) }) })
+	}
+	add("Print", control.Quiet, o.Print)
 	add("Replay", control.Quiet, o.Replay)
 	add("Again", control.Plain, o.Again)
 	add(o.NextIs, control.Primary, o.Next)

@@ -34,6 +34,7 @@ type Options struct {
 	// is the beginning of the list. Fewer than asked for is the end.
 	Page func(after string, limit int) ([]Past, error)
 	Open func(id string)
+	Real func() ([]Real, error) // real starts, newest first; nil leaves them out
 }
 
 const pageSize = 50
@@ -44,6 +45,7 @@ type Screen struct {
 	content *fyne.Container
 	rows    *fyne.Container
 	scroll  *container.Scroll
+	kind    *control.Choice
 	more    *control.Button
 	empty   *canvas.Text
 	first   fyne.Focusable
@@ -55,6 +57,10 @@ func New(o Options) *Screen {
 	s := &Screen{o: o}
 	t := o.Theme
 	title := control.Text("Your runs", control.Title, fonts.WeightBold, t.Ink)
+	s.kind = control.NewChoice(t, []string{"Rehearsed", "Real starts"}, 0, func(int) { s.turn() })
+	if o.Real == nil {
+		s.kind.Hide()
+	}
 	s.empty = control.Text("", control.Body, fonts.WeightRegular, t.Ink2)
 	s.rows = fyne.NewContainerWithLayout(&column{gap: 10})
 	s.more = control.NewButton(t, "Older runs", "", control.Plain, s.read)
@@ -62,9 +68,10 @@ func New(o Options) *Screen {
 	s.content = control.Placed(fyne.NewSize(900, 560), func(size fyne.Size) {
 		const edge = 48
 		control.PutText(title, edge, 24)
+		control.Put(s.kind, size.Width-edge-300, 24, 300, 44)
 		control.PutText(s.empty, edge, 84)
 		control.Put(s.scroll, edge, 84, size.Width-2*edge, size.Height-100)
-	}, title, s.empty, s.scroll)
+	}, title, s.kind, s.empty, s.scroll)
 	s.read()
 	return s
 }
@@ -77,6 +84,19 @@ func (s *Screen) Focus(w fyne.Window) {
 	if s.first != nil {
 		w.Canvas().Focus(s.first)
 	}
+}
+
+// turn lists the other kind anew.
+func (s *Screen) turn() {
+	s.rows.RemoveAll()
+	s.first, s.last = nil, ""
+	s.say("")
+	s.scroll.ScrollToTop()
+	if s.kind.Selected() == 1 {
+		s.readReal()
+		return
+	}
+	s.read()
 }
 
 // read adds the next page.
