@@ -3,6 +3,7 @@ package ui
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
+	"fyne.io/fyne/v2/driver/desktop"
 
 	"kickover/ui/panel"
 	"kickover/ui/theme"
@@ -26,7 +27,7 @@ func RunTimer(o TimerOptions) error {
 	a := app.NewWithID("kickover")
 	o.Timer.Redress = func(t theme.Tokens) { a.Settings().SetTheme(t.Fyne()) }
 	a.Settings().SetTheme(o.Timer.Dress.Fyne())
-	w := a.NewWindow("Kickover")
+	w := timerWindow(a, o.Windowed)
 	o.Timer.Leave = w.Close
 	o.Timer.Fill = func() { w.SetFullScreen(!w.FullScreen()) }
 	screen, err := timer.New(o.Timer)
@@ -36,7 +37,6 @@ func RunTimer(o TimerOptions) error {
 	defer screen.Close()
 	w.SetPadded(false)
 	w.Resize(fyne.NewSize(1024, 600)) // before the content, which would be drawn twice
-	w.SetFullScreen(!o.Windowed)
 	w.SetContent(screen.Content())
 	unstamp := func() {}
 	a.Lifecycle().SetOnStarted(func() {
@@ -56,4 +56,18 @@ func RunTimer(o TimerOptions) error {
 	}()
 	w.ShowAndRun()
 	return nil
+}
+
+// timerWindow makes the window. One that will have the whole display has no frame:
+// the toolkit shows it before it fills the display, and a frame is bright at night.
+func timerWindow(a fyne.App, windowed bool) fyne.Window {
+	d, ok := a.Driver().(desktop.Driver)
+	if windowed || !ok {
+		return a.NewWindow("Kickover")
+	}
+	w := d.CreateSplashWindow()
+	w.SetTitle("Kickover")
+	w.SetMaster()
+	w.SetFullScreen(true)
+	return w
 }

@@ -97,6 +97,9 @@ func (m *Machine) attemptAt(at time.Duration) int {
 	case Cranking, Asking, Thinking, Oil, Reminding, Quiet, Noting:
 		return m.ledger.Used()
 	}
+	if m.ledger.LongRest() { // which is before a new set
+		return 1
+	}
 	return m.ledger.Number(at)
 }
 

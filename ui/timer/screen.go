@@ -229,6 +229,8 @@ func (s *Screen) nextDress() {
 	}
 }
 
+func (s *Screen) night() bool { return theme.All()[s.dress].Name == theme.Night.Name }
+
 // key is a key that is not the button.
 func (s *Screen) key(k fyne.KeyName) {
 	switch k {
@@ -273,9 +275,19 @@ func (s *Screen) escape() {
 	switch p := s.latest.Load(); {
 	case s.page != noPage:
 		s.open(s.page) // again closes it
-	case s.o.Leave != nil && (p.State == timer.Ready || p.State == timer.Quiet):
+	case s.o.Leave != nil && mayLeave(p.State):
 		s.o.Leave()
 	}
+}
+
+// mayLeave reports whether nothing is lost or missed by leaving: a rest goes on in
+// the ledger.
+func mayLeave(s timer.State) bool {
+	switch s {
+	case timer.Ready, timer.Setting, timer.Resting, timer.Thinking, timer.Quiet, timer.Noting:
+		return true
+	}
+	return false
 }
 
 // choose takes the aeroplane, the note or the situation of a number, whichever is

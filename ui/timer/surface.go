@@ -13,12 +13,15 @@ type surface struct {
 	screen *Screen
 	mouse  bool // a mouse button holds the button
 	space  bool
+	over   bool // the pointer is over a plate
 }
 
 var (
-	_ desktop.Keyable   = (*surface)(nil)
-	_ desktop.Mouseable = (*surface)(nil)
-	_ fyne.Draggable    = (*surface)(nil)
+	_ desktop.Keyable    = (*surface)(nil)
+	_ desktop.Mouseable  = (*surface)(nil)
+	_ fyne.Draggable     = (*surface)(nil)
+	_ desktop.Hoverable  = (*surface)(nil)
+	_ desktop.Cursorable = (*surface)(nil)
 )
 
 func newSurface(s *Screen) *surface {
@@ -103,6 +106,23 @@ func (f *surface) MouseDown(e *desktop.MouseEvent) {
 	}
 	f.mouse = true
 	f.screen.driver.button(true, at)
+}
+
+// Cursor hides the pointer at night, which is a bright thing that needs no aim,
+// except over what must be hit.
+func (f *surface) Cursor() desktop.Cursor {
+	if f.screen.night() && !f.over {
+		return desktop.HiddenCursor
+	}
+	return desktop.DefaultCursor
+}
+
+func (f *surface) MouseIn(e *desktop.MouseEvent) { f.MouseMoved(e) }
+func (f *surface) MouseOut()                     {}
+
+func (f *surface) MouseMoved(e *desktop.MouseEvent) {
+	p, hit := f.screen.view.under(e.Position)
+	f.over = hit && p.does != ""
 }
 
 func (f *surface) MouseUp(*desktop.MouseEvent) { f.letGo() }
