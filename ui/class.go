@@ -30,12 +30,12 @@ type class struct {
 func (s *shell) newClass() *class {
 	o := *s.o.Class
 	c := &class{}
-	o.Desk.Theme, o.Desk.Libraries = s.o.Dress, s.o.Libraries
+	o.Desk.Libraries = s.o.Libraries
 	o.Desk.Stage, o.Desk.Projector = &stage{shell: s, left: func() { c.desk.Leave() }}, &projector{shell: s}
 	o.Desk.Join = func() { c.place.Start() }
 	o.Desk.Review = func(run string, back func()) { s.openWith(run, way{"Back to the sign-off", back}) }
 	c.desk = classroom.NewDesk(o.Desk)
-	o.Place.Theme, o.Place.Libraries = s.o.Dress, s.o.Libraries
+	o.Place.Libraries = s.o.Libraries
 	o.Place.Stage = &stage{shell: s, left: func() {}}
 	o.Place.Back = func() { c.desk.Start() }
 	c.place = classroom.NewPlace(o.Place)
@@ -48,6 +48,8 @@ func (s *shell) showClass() {
 	if s.class == nil {
 		s.class = s.newClass()
 	}
+	s.class.desk.Dress(s.o.Dress, s.units())
+	s.class.place.Dress(s.o.Dress, s.units())
 	switch join := s.o.Class.Join; {
 	case join != nil:
 		s.o.Class.Join = nil
@@ -57,6 +59,20 @@ func (s *shell) showClass() {
 	default:
 		s.class.desk.Start()
 	}
+}
+
+// classSays is told on the other places while a class is open or this machine is
+// in one.
+func (s *shell) classSays(where string) string {
+	switch {
+	case s.class == nil || where == classPlace:
+		return ""
+	case s.class.place.Taken():
+		return "You are in a class: a drill that is announced brings you there."
+	case s.class.desk.Opened() != "":
+		return s.class.desk.Opened() + " is open: it goes on while you are here."
+	}
+	return ""
 }
 
 // closeClass closes the class that is open, and leaves the one that this machine
@@ -89,8 +105,7 @@ func (g *stage) Fly(cockpit *rehearse.Screen) {
 		unstamp()
 		g.left()
 	}
-	s.window.SetContent(cockpit.Content())
-	cockpit.Focus(s.window)
+	s.wholly(runScreen, cockpit.Content(), cockpit.Focus)
 	s.whenShown(func() {
 		// Without an X11 window the toolkit's own stamps are used, up to 17 ms late.
 		if stop, err := cockpit.Stamp(s.window); err == nil {

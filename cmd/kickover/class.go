@@ -25,16 +25,20 @@ import (
 
 // classFlags are what a class is opened with.
 type classFlags struct {
-	folder, network string
-	port            int
+	folder, network, school string
+	port                    int
 
+	servers  *natslink.School  // that school names; nil is a server of our own
 	networks []screens.Network // what network was found to mean
 	first    bool              // the window begins with the class
 	join     *ui.Join
 }
 
-// classFolderVariable names the folder of classes where no flag does.
-const classFolderVariable = "KICKOVER_CLASS_FOLDER"
+// What stands in for flags that are not given.
+const (
+	classFolderVariable = "KICKOVER_CLASS_FOLDER"
+	schoolVariable      = "KICKOVER_SCHOOL"
+)
 
 func classCommand() *cobra.Command {
 	w := &windowCommand{}
@@ -54,7 +58,8 @@ func classCommand() *cobra.Command {
 	}
 	w.add(c)
 	fs := c.Flags()
-	fs.StringVar(&w.class.folder, "class-folder", os.Getenv(classFolderVariable), "where classes are kept (default "+homeless(classFolder(""))+"; or "+classFolderVariable+")")
+	fs.StringVar(&w.class.folder, "class-folder", os.Getenv(classFolderVariable), "where classes are kept: a folder, or a PostgreSQL URL (default "+homeless(classFolder(""))+"; or "+classFolderVariable+")")
+	fs.StringVar(&w.class.school, "school", os.Getenv(schoolVariable), "configuration of a school's own NATS cluster and PostgreSQL (or "+schoolVariable+"); no port is opened here then")
 	fs.StringVar(&w.class.network, "interface", "", "network that classes are on: its name or its address (default you choose)")
 	fs.IntVar(&w.class.port, "port", defaultPort(), "port that a class listens at")
 	return c
@@ -98,12 +103,13 @@ func defaultPort() int {
 
 // checkAddress refuses what cannot be a machine's address, with or without a port.
 func checkAddress(address string) error {
-	host, port, err := net.SplitHostPort(address)
+	machine, key, _ := strings.Cut(address, "/") // a school's servers have a key for each class
+	host, port, err := net.SplitHostPort(machine)
 	if err != nil {
-		host, port = strings.Trim(address, "[]"), natslink.DefaultPort
+		host, port = strings.Trim(machine, "[]"), natslink.DefaultPort
 	}
 	n, err := strconv.Atoi(port)
-	if err != nil || n < 1 || n > 65535 || host == "" || strings.ContainsAny(host, " /@") {
+	if err != nil || n < 1 || n > 65535 || host == "" || strings.ContainsAny(host+key, " /@") {
 		return fmt.Errorf("%q is no address of a class: type it as the projector shows it, like 192.168.1.20:%s", address, natslink.DefaultPort)
 	}
 	return nil
@@ -125,6 +131,9 @@ func (f *classFlags) check() error {
 	if f.port < 1 || f.port > 65535 {
 		return fmt.Errorf("--port %d: a port lies between 1 and 65535", f.port)
 	}
+	if f.school != "" {
+		return f.atSchool()
+	}
 	found, err := natslink.Interfaces()
 	if err != nil && f.network != "" {
 		return fmt.Errorf("the networks of this machine cannot be listed: %w", err)
@@ -139,6 +148,22 @@ func (f *classFlags) check() error {
 	if len(f.networks) == 0 && f.network != "" {
 		return fmt.Errorf("this machine is on no network %q: choose one of %s", f.network, strings.Join(known, ", "))
 	}
+	return nil
+}
+
+// atSchool reads what a school's own servers are. Nothing listens here then, and
+// there is no network to choose.
+func (f *classFlags) atSchool() (err error) {
+	if f.network != "" {
+		return errors.New("with --school the class is on the school's servers: leave --interface out")
+	}
+	if f.servers, err = natslink.ReadSchool(f.school); err != nil {
+		return err
+	}
+	if f.servers.Classes != "" {
+		f.folder = f.servers.Classes
+	}
+	f.networks = []screens.Network{{Name: "the school's", Host: f.servers.Servers[0]}}
 	return nil
 }
 
@@ -160,18 +185,22 @@ func (f *classFlags) options(d *desk, out io.Writer) *ui.ClassOptions {
 			return natslink.Dial(id, natslink.Calling{Digits: digits}, ear)
 		},
 	}
-	d.hear(&o.Place, clock)
+	d.soundPlace(&o.Place, clock)
 	return o
 }
 
 func (f *classFlags) listen(folder string) func(classroom.Class, string, *classroom.Instructor) (classroom.Room, error) {
+	spool := folder
+	if classroom.IsDSN(folder) {
+		spool = classFolder("")
+	}
 	return func(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error) {
 		room, err := natslink.Open(natslink.Options{Class: c.ID, Certificate: c.Certificate(), Fingerprint: c.Fingerprint(),
-			Host: host, Port: f.port, Spool: classroom.Spool(folder, c.ID)}, i)
-		if err != nil {
+			Host: host, Port: f.port, Spool: classroom.Spool(spool, c.ID), School: f.servers}, i)
+		if err != nil && f.servers == nil {
 			return nil, errors.Join(err, fmt.Errorf("another port: kickover class --port %d", f.port+1))
 		}
-		return room, nil
+		return room, err
 	}
 }
 
@@ -182,9 +211,9 @@ func announceClass(out io.Writer, i *classroom.Instructor) {
 	}
 }
 
-// hear gives a student's place its sound: as in a rehearsal, with "go" at its
+// soundPlace gives a student's place its sound: as in a rehearsal, with "go" at its
 // sample and the instructor's lines in between.
-func (d *desk) hear(o *screens.PlaceOptions, clock rehearsal.System) {
+func (d *desk) soundPlace(o *screens.PlaceOptions, clock rehearsal.System) {
 	s := d.sound
 	o.Voice = func(*classroom.Assignment, time.Duration) rehearsal.Voice {
 		s.attach(nil)

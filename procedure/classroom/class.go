@@ -335,6 +335,6 @@ func (b *Book) Log() ([]LogLine, error) {
 // KeepAloud keeps a drill with one machine; again with the same id replaces it.
 func (b *Book) KeepAloud(id string, begun time.Time, a *Aloud) error {
 	_, err := b.db.Exec(`INSERT INTO aloud (id, aircraft, flow, begun, taps) VALUES ($1, $2, $3, $4, $5)
-		ON CONFLICT (id) DO UPDATE SET taps = excluded.taps`, id, a.flow.Aircraft, a.flow.ID, begun.UnixNano(), string(encode(a.taps)))
+		ON CONFLICT (id) DO UPDATE SET taps = excluded.taps`, id, a.flow.Aircraft, a.flow.ID, begun.UnixNano(), string(encode(a.sinceBegun())))
 	return err
 }

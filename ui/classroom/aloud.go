@@ -2,6 +2,7 @@ package classroom
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -44,7 +45,7 @@ func NewAloud(o AloudOptions) *Aloud {
 	t := o.Theme
 	s := &Aloud{o: o, model: classroom.NewAloud(o.Flow, o.Now()),
 		step: control.Text("", 44, fonts.WeightBold, t.Ink), count: control.Text("", control.Body, fonts.WeightRegular, t.Ink2),
-		hint: control.Text("The class calls the next step aloud. Tap what you hear.", control.Body, fonts.WeightRegular, t.Ink2), past: container.NewVBox()}
+		hint: control.Text("", control.Body, fonts.WeightRegular, t.Ink2), past: container.NewVBox()}
 	title := control.Text(o.Flow.Title+", aloud", control.Title, fonts.WeightBold, t.Ink)
 	caution := control.Text(o.Flow.Caution, control.Small, fonts.WeightRegular, t.Ink3)
 	tap := func(k classroom.Tap) func() { return func() { s.tap(k) } }
@@ -127,13 +128,14 @@ func (s *Aloud) show() {
 	steps := s.model.Steps()
 	done := 0
 	s.past.Objects = nil
-	for _, st := range steps {
+	for _, st := range slices.Backward(steps) { // the last one on top, where it is seen
 		if st.Done {
 			done++
 			s.past.Add(control.NewRow(s.o.Theme, st.Step.Title, aloudNote(st), aloudSign(st), func() {}))
 		}
 	}
 	s.count.Text = fmt.Sprintf("Step %d of %d", min(done+1, len(steps)), len(steps))
+	s.hint.Text = "The class calls the next step aloud. Tap what you hear."
 	switch {
 	case !ok:
 		s.step.Text, s.hint.Text = "All called", aloudSum(steps)
@@ -170,12 +172,15 @@ func aloudSign(st classroom.AloudStep) string {
 	case procedure.Late:
 		return "▲ slow"
 	}
-	return "✗"
+	return "✗ wrong first"
 }
 
 func aloudSum(steps []classroom.AloudStep) string {
 	var good, slow, wrong int
 	for _, st := range steps {
+		if !st.Done {
+			continue
+		}
 		switch st.Verdict {
 		case procedure.OnTime:
 			good++
@@ -186,4 +191,36 @@ func aloudSum(steps []classroom.AloudStep) string {
 		}
 	}
 	return fmt.Sprintf("%d called at once, %d slowly, %d wrong first.", good, slow, wrong)
+}
+
+// CalledOptions are what the look back at a drill with one machine needs.
+type CalledOptions struct {
+	Theme theme.Tokens
+	Title string // "Cold start, 3 March, 10:00"
+	Drill *classroom.Aloud
+	Back  func()
+}
+
+// NewCalled makes the screen that shows what a class called aloud. The button
+// that is to have the keyboard comes with it.
+func NewCalled(o CalledOptions) (content fyne.CanvasObject, first *control.Button) {
+	steps := o.Drill.Steps()
+	title := control.Text(o.Title, control.Title, fonts.WeightBold, o.Theme.Ink)
+	sum := control.Text(aloudSum(steps), control.Body, fonts.WeightRegular, o.Theme.Ink2)
+	var rows []fyne.CanvasObject
+	for _, st := range steps {
+		note, sign := "not called", ""
+		if st.Done {
+			note, sign = aloudNote(st), aloudSign(st)
+		}
+		rows = append(rows, control.NewRow(o.Theme, st.Step.Title, note, sign, func() {}))
+	}
+	list := container.NewVScroll(container.NewVBox(rows...))
+	back := control.NewButton(o.Theme, "Back", "", control.Primary, o.Back)
+	return control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
+		control.PutText(title, 40, 18)
+		control.PutText(sum, 40, 64)
+		control.Put(list, 40, 100, min(z.Width-80, 860), z.Height-100-84)
+		control.Put(back, 40, z.Height-66, 130, 48)
+	}, title, sum, list, back), back
 }

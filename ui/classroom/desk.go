@@ -5,17 +5,17 @@ import (
 	"fmt"
 	"time"
 
-	"fyne.io/fyne/v2"
-
 	"kickover/procedure"
 	"kickover/procedure/classroom"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 	"kickover/ui/theme"
 )
 
 // DeskOptions are what an instructor's desk needs from outside.
 type DeskOptions struct {
 	Theme     theme.Tokens
+	Units     units.Units
 	Libraries []*procedure.Library
 	Folder    string // of all classes
 	Records   classroom.Records
@@ -41,10 +41,11 @@ type Desk struct {
 	o        DeskOptions
 	class    *classroom.Instructor
 	wall     *wall
-	stop     func() // of the screen that moves
-	next     int    // of the plan, to be announced
-	signing  string // the instructor who signed last
-	farewell string // what became of the class that was closed
+	stop     func()           // of the screen that moves
+	next     int              // of the plan, to be announced
+	signing  string           // the instructor who signed last
+	farewell string           // what became of the class that was closed
+	unopened *classroom.Class // that was made, and could not be opened on its network
 }
 
 // goLead is how long ahead "go" is given: time for the voice to say it.
@@ -57,6 +58,11 @@ func NewDesk(o DeskOptions) *Desk {
 	return d
 }
 
+// Dress changes the colours and units of what is shown from now on.
+func (d *Desk) Dress(t theme.Tokens, u units.Units) {
+	d.o.Theme, d.wall.theme, d.o.Units = t, t, u
+}
+
 // Start offers to open a class, or shows the one that is open.
 func (d *Desk) Start() {
 	if d.class != nil {
@@ -67,6 +73,14 @@ func (d *Desk) Start() {
 	s := NewOpen(OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks, Before: classroom.Classes(d.o.Folder), Said: d.farewell,
 		Open: d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join})
 	d.o.Stage.Show("Class", s.Content(), s.Focus)
+}
+
+// Opened is the name of the class that is open, empty for none.
+func (d *Desk) Opened() string {
+	if d.class == nil {
+		return ""
+	}
+	return d.class.Class().Name
 }
 
 // Leave stops what moves on the screen; the class stays open.
@@ -96,10 +110,15 @@ func (d *Desk) still() {
 }
 
 func (d *Desk) open(name string, on Network) error {
+	// One that could not be opened the last time is there already.
+	if c := d.unopened; c != nil && c.Name == name {
+		return d.reopen(c.ID, on)
+	}
 	c, b, err := classroom.NewClass(d.o.Folder, name, nil, time.Now())
 	if err != nil {
 		return err
 	}
+	d.unopened = c
 	return d.begin(c, b, on)
 }
 
@@ -108,8 +127,17 @@ func (d *Desk) reopen(id string, on Network) error {
 	if err != nil {
 		return err
 	}
+	if called, err := b.CalledAloud(); err == nil && len(called) > 0 {
+		d.lookBack(called[len(called)-1])
+		return b.Close()
+	}
+	if on.Host == "" {
+		return errors.Join(errNoNetwork, b.Close())
+	}
 	return d.begin(c, b, on)
 }
+
+var errNoNetwork = errors.New("this machine is on no network at the moment, so the class cannot be opened on one: join a network, then open it again")
 
 func (d *Desk) begin(c *classroom.Class, b *classroom.Book, on Network) error {
 	i, err := classroom.NewInstructor(c, b, classroom.InstructorOptions{Libraries: d.o.Libraries, Records: d.o.Records})
@@ -121,7 +149,7 @@ func (d *Desk) begin(c *classroom.Class, b *classroom.Book, on Network) error {
 		return errors.Join(err, i.Close())
 	}
 	i.Attach(room)
-	d.class, d.wall.class, d.farewell = i, i, ""
+	d.class, d.wall.class, d.farewell, d.unopened = i, i, "", nil
 	d.next = d.undrilled()
 	if d.o.Opened != nil {
 		d.o.Opened(i)
@@ -208,7 +236,7 @@ func (d *Desk) tell(err error) {
 func (d *Desk) sequence() {
 	d.still()
 	i := d.class
-	s := NewSequence(SequenceOptions{Theme: d.o.Theme, Libraries: d.o.Libraries, Back: d.showBoard, Plan: i.Class().Plan, Next: d.next,
+	s := NewSequence(SequenceOptions{Theme: d.o.Theme, Units: d.o.Units, Libraries: d.o.Libraries, Back: d.showBoard, Plan: i.Class().Plan, Next: d.next,
 		Drilled: func(s classroom.Situation) int { return classroom.Drilled(s, i.Drills()) },
 		Keep: func(plan []classroom.Situation) {
 			if err := i.SetPlan(plan); err != nil {
@@ -265,47 +293,12 @@ func (d *Desk) showStation(id classroom.StationID) {
 	lib, _ := d.find(drill.Situation)
 	r, _ := i.Row(id)
 	name := fmt.Sprintf("station %d", r.Number)
-	s := NewStation(StationOptions{Theme: d.o.Theme, Library: lib, Drill: drill, Back: d.showBoard,
+	s := NewStation(StationOptions{Theme: d.o.Theme, Units: d.o.Units, Library: lib, Drill: drill, Back: d.showBoard,
 		Row:   func() (classroom.Row, bool) { return i.Row(id) },
 		Order: func() { d.order(name, func() { d.showStation(id) }, id) }})
 	d.o.Stage.Show(name, s.Content(), s.Focus)
 	s.Refresh()
 	d.stop = Every(stationEvery, s.Refresh)
-}
-
-// aloud chooses a flow for the class with one machine: it needs no network.
-func (d *Desk) aloud() {
-	d.still()
-	s := newPick(d.o.Theme, d.o.Libraries, d.callAloud, d.Start)
-	d.o.Stage.Show("One machine", s, func(fyne.Window) {})
-}
-
-// callAloud drills a flow aloud. It is kept as a class of its own from the
-// first tap on.
-func (d *Desk) callAloud(f *procedure.Flow) {
-	clock, begun := rehearsal.NewSystem(), time.Now()
-	var book *classroom.Book
-	var failed bool
-	var screen *Aloud
-	keep := func(a *classroom.Aloud) {
-		var err error
-		if book == nil && !failed {
-			_, book, err = classroom.NewClass(d.o.Folder, "Aloud: "+f.Title, nil, begun)
-		}
-		if book != nil {
-			err = book.KeepAloud(string(f.ID), begun, a)
-		}
-		if failed = failed || err != nil; err != nil {
-			screen.Warn("This drill is not kept: " + err.Error())
-		}
-	}
-	screen = NewAloud(AloudOptions{Theme: d.o.Theme, Flow: f, Now: clock.Now, Keep: keep, Back: func() {
-		if book != nil {
-			_ = book.Close() // each tap was kept when it was made
-		}
-		d.Start()
-	}})
-	d.o.Stage.Show("One machine", screen.Content(), screen.Focus)
 }
 
 func (d *Desk) find(s classroom.Situation) (*procedure.Library, *procedure.Flow) {

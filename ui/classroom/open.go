@@ -59,17 +59,18 @@ func NewOpen(o OpenOptions) *Open {
 		s.network = control.NewChoice(t, names, 0, nil)
 		children = append(children, s.network)
 	} else {
-		s.problem.text = "This machine is on no network: one machine still works."
+		h2.Text = ""
+		s.problem.text = "This machine is on no network, so no class can be opened on one. A class with one machine works all the same."
 	}
 	open := control.NewButton(t, "Open the class", "↵", control.Primary, s.open)
+	open.Disable(len(names) == 0)
 	aloud := control.NewButton(t, "One machine only", "", control.Plain, o.Aloud)
 	join := control.NewButton(t, "Join a class", "", control.Plain, o.Join)
 	var rows []fyne.CanvasObject
 	for _, c := range o.Before {
 		rows = append(rows, control.NewRow(t, c.Name, "Opened "+c.Opened.Local().Format("2 January 2006, 15:04"), "", func() {
-			if on, ok := s.on(); ok {
-				s.say(o.Reopen(c.ID, on))
-			}
+			on, _ := s.on()
+			s.say(o.Reopen(c.ID, on))
 		}))
 	}
 	if len(rows) == 0 {

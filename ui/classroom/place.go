@@ -10,6 +10,7 @@ import (
 	"kickover/procedure"
 	"kickover/procedure/classroom"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 	"kickover/ui/rehearse"
 	"kickover/ui/theme"
 )
@@ -17,6 +18,7 @@ import (
 // PlaceOptions are what a student's place needs from outside.
 type PlaceOptions struct {
 	Theme     theme.Tokens
+	Units     units.Units
 	Libraries []*procedure.Library
 	Folder    string // of all classes this machine was in
 	Program   string // version
@@ -67,6 +69,9 @@ func NewPlace(o PlaceOptions) *Place {
 	p.shown = newLatest(p.show)
 	return p
 }
+
+// Dress changes the colours and units of what is shown from now on.
+func (p *Place) Dress(t theme.Tokens, u units.Units) { p.o.Theme, p.o.Units = t, u }
 
 // Taken reports whether this machine is in a class.
 func (p *Place) Taken() bool { return p.station != nil }
@@ -254,7 +259,7 @@ func (p *Place) show(s *rehearsal.Snapshot) {
 		if s.Done || live == nil {
 			return
 		}
-		p.screen = rehearse.New(rehearse.Options{Theme: p.o.Theme, Now: live.Now, Emit: live.Input, SkipRest: live.SkipRest, Finish: p.showWait})
+		p.screen = rehearse.New(rehearse.Options{Theme: p.o.Theme, Units: p.o.Units, Now: live.Now, Emit: live.Input, SkipRest: live.SkipRest, Finish: p.showWait})
 		p.o.Stage.Fly(p.screen)
 	}
 	shown := *s

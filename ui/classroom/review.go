@@ -83,13 +83,13 @@ func (d *Desk) replay(drill classroom.Drill, run classroom.RunID, back func()) {
 		back()
 	}
 	d.still()
-	mine := rehearse.New(rehearse.Options{Theme: d.o.Theme, Now: live.Now, Emit: nothing, Leave: leave, Finish: leave,
+	mine := rehearse.New(rehearse.Options{Theme: d.o.Theme, Units: d.o.Units, Now: live.Now, Emit: nothing, Leave: leave, Finish: leave,
 		Pause: func() { live.Pause(!live.Latest().Paused) }})
 	screens = append(screens, mine)
 	d.o.Stage.Fly(mine)
 	d.stop = end
 	if d.wall.there() {
-		rooms := rehearse.New(rehearse.Options{Theme: d.o.Theme, Now: live.Now, Emit: nothing})
+		rooms := rehearse.New(rehearse.Options{Theme: d.o.Theme, Units: d.o.Units, Now: live.Now, Emit: nothing})
 		screens = append(screens, rooms)
 		d.wall.lend(rooms.Content())
 	}

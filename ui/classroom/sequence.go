@@ -15,6 +15,7 @@ import (
 	"kickover/procedure/classroom"
 	"kickover/procedure/powerplant"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 	"kickover/ui/control"
 	"kickover/ui/theme"
 )
@@ -22,6 +23,7 @@ import (
 // SequenceOptions are what the screen of the class's sequence needs from outside.
 type SequenceOptions struct {
 	Theme     theme.Tokens
+	Units     units.Units
 	Libraries []*procedure.Library
 	Plan      []classroom.Situation // empty begins with a cold start
 	Next      int                   // the one to begin with, an index of Plan
@@ -187,7 +189,7 @@ func (s *Sequence) note(x classroom.Situation) string {
 	for _, f := range x.Faults {
 		parts = append(parts, strings.ToLower(faultName(f)))
 	}
-	parts = append(parts, fmt.Sprintf("%g °C", x.Conditions.OATCelsius), sinceWords(x.Conditions.SinceShutdown), l.Aircraft.Name)
+	parts = append(parts, s.o.Units.Celsius(x.Conditions.OATCelsius), sinceWords(x.Conditions.SinceShutdown), l.Aircraft.Name)
 	return strings.Join(parts, " · ")
 }
 
@@ -333,8 +335,8 @@ func (s *Sequence) how(x classroom.Situation) []fyne.CanvasObject {
 	return []fyne.CanvasObject{
 		control.NewChoice(t, phaseNames, max(0, slices.Index(phases, x.Phase)), func(i int) { s.edit(func(x *classroom.Situation) { x.Phase = phases[i] }) }),
 		control.NewChoice(t, []string{"Day hidden", "Day shown"}, hide, func(i int) { s.edit(func(x *classroom.Situation) { x.Hidden = i == 0 }) }),
-		control.NewStepper(t, "Outside air", each(airs, func(v float64) string { return fmt.Sprintf("%g °C", v) }), nearest(airs, c.OATCelsius), day(func(c *rehearsal.Conditions, i int) { c.OATCelsius = airs[i] })),
-		control.NewStepper(t, "Pressure altitude", each(altitudes, func(v float64) string { return fmt.Sprintf("%g m", v) }), nearest(altitudes, c.PressureAltM), day(func(c *rehearsal.Conditions, i int) { c.PressureAltM = altitudes[i] })),
+		control.NewStepper(t, "Outside air", each(airs, s.o.Units.Celsius), nearest(airs, c.OATCelsius), day(func(c *rehearsal.Conditions, i int) { c.OATCelsius = airs[i] })),
+		control.NewStepper(t, "Pressure altitude", each(altitudes, s.o.Units.Metres), nearest(altitudes, c.PressureAltM), day(func(c *rehearsal.Conditions, i int) { c.PressureAltM = altitudes[i] })),
 		control.NewStepper(t, "Since shutdown", each(sinces, sinceWords), nearest(sinces, c.SinceShutdown), day(func(c *rehearsal.Conditions, i int) { c.SinceShutdown = sinces[i] })),
 		control.NewStepper(t, "Battery charge", each(charges, func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }), nearest(charges, c.BatteryCharge), day(func(c *rehearsal.Conditions, i int) { c.BatteryCharge = charges[i] })),
 	}

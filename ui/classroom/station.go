@@ -11,6 +11,7 @@ import (
 	"kickover/procedure"
 	"kickover/procedure/classroom"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 	"kickover/ui/control"
 	"kickover/ui/rehearse"
 	"kickover/ui/theme"
@@ -19,6 +20,7 @@ import (
 // StationOptions are what the screen of one station needs from outside.
 type StationOptions struct {
 	Theme   theme.Tokens
+	Units   units.Units
 	Library *procedure.Library // of the present drill
 	Drill   classroom.Drill
 	Row     func() (classroom.Row, bool)
@@ -41,7 +43,7 @@ type Station struct {
 func NewStation(o StationOptions) *Station {
 	t := o.Theme
 	s := &Station{o: o, head: control.Text("", control.Body, fonts.WeightBold, t.Ink), word: control.Text("", control.Label, fonts.WeightRegular, t.Ink2)}
-	s.cockpit = rehearse.New(rehearse.Options{Theme: t, Now: func() time.Duration { return 0 }, Emit: func(procedure.Event) {}})
+	s.cockpit = rehearse.New(rehearse.Options{Theme: t, Units: o.Units, Now: func() time.Duration { return 0 }, Emit: func(procedure.Event) {}})
 	s.order = control.NewButton(t, "Make something happen …", "", control.Plain, o.Order)
 	back := control.NewButton(t, "Back to the board", "", control.Primary, o.Back)
 	cockpit := s.cockpit.Content()

@@ -68,13 +68,24 @@ func (w *wall) follow() {
 		s := NewBoard(BoardOptions{Theme: w.theme, Class: w.class, Public: true, FlowTitle: w.flowTitle})
 		w.projector.Show(s.Content())
 		s.Refresh()
-		w.stop = Every(boardEvery, s.Refresh)
+		w.stop = Every(boardEvery, w.whileThere(s.Refresh))
 		return
 	}
 	s := NewInvitation(w.theme, w.class)
 	w.projector.Show(s.Content())
 	s.Refresh()
-	w.stop = Every(boardEvery, s.Refresh)
+	w.stop = Every(boardEvery, w.whileThere(s.Refresh))
+}
+
+// whileThere refreshes until somebody has closed the window.
+func (w *wall) whileThere(refresh func()) func() {
+	return func() {
+		if !w.there() {
+			w.still()
+			return
+		}
+		refresh()
+	}
 }
 
 // lend puts something else there until it is given back.
