@@ -77,6 +77,7 @@ func (s *shell) fly(session Session, again func(), next way) {
 	}
 	screen := rehearse.New(rehearse.Options{
 		Theme:    s.o.Dress,
+		Units:    s.units(),
 		Now:      func() time.Duration { return live.Now() },
 		Emit:     func(e procedure.Event) { live.Input(e) },
 		SkipRest: func() { live.SkipRest() },
@@ -108,8 +109,15 @@ func (s *shell) fly(session Session, again func(), next way) {
 			_, _ = session.Finish() // the window is going elsewhere; what it came to is in the store
 		}
 	}
-	s.window.SetContent(screen.Content())
-	screen.Focus(s.window)
+	s.flying = live.Latest().Aircraft
+	s.pause = func() func() {
+		if was := live.Latest(); was.Paused || was.Done {
+			return func() {}
+		}
+		live.Pause(true)
+		return func() { live.Pause(false) }
+	}
+	s.wholly(runScreen, screen.Content(), screen.Focus)
 	s.whenShown(func() {
 		// Without an X11 window the toolkit's own stamps are used, up to 17 ms late.
 		if stop, err := screen.Stamp(s.window); err == nil {
@@ -130,22 +138,26 @@ func (s *shell) debrief(session Session, again func(), next way) {
 }
 
 // open shows a past run.
-func (s *shell) open(id string) {
+func (s *shell) open(id string) { s.openWith(id, way{"Back to your runs", s.showRuns}) }
+
+// openWith shows a past run and where it leads.
+func (s *shell) openWith(id string, next way) {
 	d, err := s.o.Open(id)
 	if err != nil {
 		s.apologise(err)
 		return
 	}
-	s.review(d, nil, way{"Back to your runs", s.showRuns})
+	s.review(d, nil, next)
 }
 
 func (s *shell) review(d review.Debriefing, again func(), next way) {
-	o := review.Options{Theme: s.o.Dress, Again: again, Next: next.take, NextIs: next.name}
+	o := review.Options{Theme: s.o.Dress, Units: s.units(), Again: again, Next: next.take, NextIs: next.name}
 	if d.ID != "" && d.Phase != procedure.Explain {
 		o.Replay = func() { s.replay(d.ID) }
 	}
+	s.fileRun(d, &o)
 	screen := review.New(d, o)
-	s.page("Debrief", screen.Content(), func(w fyne.Window) {
+	s.page(debriefScreen, screen.Content(), func(w fyne.Window) {
 		// The key that ended the run came from the display server, ahead of the
 		// toolkit's own event for it: that one must not press a button here.
 		w.Canvas().Unfocus()

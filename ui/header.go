@@ -14,16 +14,29 @@ import (
 type header struct {
 	t       theme.Tokens
 	name    *canvas.Text
+	where   *canvas.Text // a screen that no place leads to
 	caution *canvas.Text
+	aside   *canvas.Text // opposite the caution: what goes on elsewhere
 	lines   [2]*canvas.Rectangle
 	ground  *canvas.Rectangle
 	places  []place
 	buttons []*control.Button
+	who     *control.Button // who is flying, and the way to say it
+	help    *control.Button
+}
+
+// flying names who is flying; an empty name is nobody in particular.
+func (h *header) flying(name string) {
+	const room = 170 // what the places leave in a small window
+	if name == "" {
+		name = "Who is flying?"
+	}
+	h.who.SetText(control.Cut(name, control.Body, fonts.WeightSemiBold, room-36))
 }
 
 const (
-	headerHeight = 56
-	footHeight   = 28
+	headerRow  = 56
+	footHeight = 28
 )
 
 // place is somewhere one can go.
@@ -32,47 +45,92 @@ type place struct {
 	show func()
 }
 
-func newHeader(t theme.Tokens, places []place) *header {
+func newHeader(t theme.Tokens, places []place, help func()) *header {
 	h := &header{
 		t:       t,
 		name:    control.Text("Kickover", control.Body, fonts.WeightBold, t.Ink),
+		where:   control.Text("", control.Body, fonts.WeightMedium, t.Ink2),
 		caution: control.Text("Training aid. The aircraft's own handbook rules, then local rules and your instructor.", control.Small, fonts.WeightRegular, t.Ink3),
+		aside:   control.Text("", control.Small, fonts.WeightMedium, t.Ink2),
 		lines:   [2]*canvas.Rectangle{canvas.NewRectangle(t.Line), canvas.NewRectangle(t.Line)},
 		ground:  canvas.NewRectangle(t.Ground),
 		places:  places,
+		help:    control.NewButton(t, "Help", "F1", control.Quiet, help),
 	}
 	for _, p := range places {
 		h.buttons = append(h.buttons, control.NewButton(t, p.name, "", control.Quiet, p.show))
 	}
+	control.Line(append(append([]*control.Button(nil), h.buttons...), h.help))
 	return h
 }
 
-// at marks the place where one is; a screen that no place leads to marks none.
+// at marks the place where one is; a screen that no place leads to is named.
 func (h *header) at(where string) {
+	h.where.Text = where
 	for i, p := range h.places {
 		h.buttons[i].Here(p.name == where)
+		if p.name == where {
+			h.where.Text = ""
+		}
 	}
+	h.where.Refresh()
 }
 
-// over puts the frame around a screen.
+// over puts the frame around a screen. One that needs more room than the window
+// has can be scrolled.
 func (h *header) over(content fyne.CanvasObject) fyne.CanvasObject {
-	children := []fyne.CanvasObject{h.ground, h.name, h.caution, h.lines[0], h.lines[1], content}
+	scroll := control.Scrolling(content)
+	children := []fyne.CanvasObject{h.ground, h.name, h.where, h.caution, h.aside, h.lines[0], h.lines[1], scroll}
+	if h.who != nil {
+		children = append(children, h.who)
+	}
 	for _, b := range h.buttons {
 		children = append(children, b)
 	}
-	return control.Placed(fyne.NewSize(980, 620), func(size fyne.Size) {
-		control.Put(h.ground, 0, 0, size.Width, size.Height)
-		control.PutText(h.name, 48, (headerHeight-h.name.MinSize().Height)/2)
-		x := size.Width - 32
-		for i := len(h.buttons) - 1; i >= 0; i-- {
-			w := h.buttons[i].MinSize().Width
-			x -= w
-			control.Put(h.buttons[i], x, 6, w, 44)
+	children = append(children, h.help)
+	return control.Placed(fyne.NewSize(600, 380), func(size fyne.Size) {
+		edge := float32(48)
+		if size.Width < 900 {
+			edge = 24
 		}
-		control.Put(h.lines[0], 0, headerHeight-1, size.Width, 1)
+		control.Put(h.ground, 0, 0, size.Width, size.Height)
+		head := h.placeRow(size.Width, edge)
+		control.Put(h.lines[0], 0, head-1, size.Width, 1)
 		foot := size.Height - footHeight
-		control.Put(content, 0, headerHeight, size.Width, foot-headerHeight)
+		control.Put(scroll, 0, head, size.Width, foot-head)
 		control.Put(h.lines[1], 0, foot, size.Width, 1)
-		control.PutText(h.caution, 48, foot+(footHeight-h.caution.MinSize().Height)/2)
+		control.PutText(h.caution, edge, foot+(footHeight-h.caution.MinSize().Height)/2)
+		control.PutText(h.aside, size.Width-edge-h.aside.MinSize().Width, foot+(footHeight-h.aside.MinSize().Height)/2)
 	}, children...)
+}
+
+// placeRow lays the head out, in two rows where one has no room for all, and says
+// how high it is.
+func (h *header) placeRow(width, edge float32) float32 {
+	const high, gap = 44, 8
+	x := edge
+	for _, t := range []*canvas.Text{h.name, h.where} {
+		control.PutText(t, x, (headerRow-t.MinSize().Height)/2)
+		if t.Text != "" {
+			x += t.MinSize().Width + gap
+		}
+	}
+	if h.who != nil {
+		control.Put(h.who, x, 6, h.who.MinSize().Width, high)
+		x += h.who.MinSize().Width
+	}
+	row := append(append([]*control.Button(nil), h.buttons...), h.help)
+	need := float32(0)
+	for _, b := range row {
+		need += b.MinSize().Width
+	}
+	at, y, head := width-edge+12-need, float32(6), float32(headerRow)
+	if at < x {
+		at, y, head = edge-12, headerRow-8, 2*headerRow-12
+	}
+	for _, b := range row {
+		control.Put(b, at, y, b.MinSize().Width, high)
+		at += b.MinSize().Width
+	}
+	return head
 }

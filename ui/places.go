@@ -1,36 +1,50 @@
 package ui
 
 import (
+	"kickover/procedure/settings"
 	"kickover/ui/home"
 	"kickover/ui/plan"
 	"kickover/ui/runs"
+	"kickover/ui/theme"
 	"kickover/ui/timer"
+)
+
+// Places that other screens speak of.
+const (
+	homePlace     = "Practise"
+	classPlace    = "Class"
+	settingsPlace = "Settings"
 )
 
 // places are all that the header leads to, in the order in which they are met.
 func (s *shell) places() []place {
-	return []place{
-		{"Practise", s.showHome}, {"Timer", s.showTimer}, {"Plan", s.showPlan}, {"Runs", s.showRuns},
+	list := []place{
+		{homePlace, s.showHome}, {"Timer", s.showTimer}, {"Plan", s.showPlan}, {"Runs", s.showRuns},
+		{"Progress", s.showProgress}, {"Paper", s.showPaper},
 	}
+	if s.o.Class != nil {
+		list = append(list, place{classPlace, s.showClass})
+	}
+	return append(list, place{settingsPlace, s.showSettings})
 }
 
 // showHome shows where a run is chosen. The screen is made when it is first asked
 // for, so that a demonstration is not kept waiting by it, and keeps what was chosen.
 func (s *shell) showHome() {
 	if s.home == nil {
-		s.home = home.New(home.Options{Theme: s.o.Dress, Libraries: s.o.Libraries, Begin: s.begin})
+		s.home = home.New(home.Options{Theme: s.o.Dress, Units: s.units(), Libraries: s.o.Libraries, Begin: s.begin, Seed: s.o.Seed, Start: s.chosen})
 	}
-	s.page("Practise", s.home.Content(), s.home.Focus)
+	s.page(homePlace, s.home.Content(), s.home.Focus)
 }
 
 func (s *shell) showRuns() {
-	screen := runs.New(runs.Options{Theme: s.o.Dress, Page: s.o.Past, Open: s.open})
+	screen := runs.New(runs.Options{Theme: s.o.Dress, Units: s.units(), Page: s.o.Past, Open: s.open, Real: s.o.Records.Real})
 	s.page("Runs", screen.Content(), screen.Focus)
 }
 
 // showPlan works out how long to prime, for as long as it is shown.
 func (s *shell) showPlan() {
-	screen := plan.New(plan.Options{Theme: s.o.Dress, Libraries: s.o.Libraries, Starts: s.o.Starts})
+	screen := plan.New(plan.Options{Theme: s.o.Dress, Units: s.units(), Libraries: s.o.Libraries, Starts: s.o.Starts})
 	s.page("Plan", screen.Content(), screen.Focus)
 	s.leave = screen.Close
 }
@@ -43,7 +57,8 @@ func (s *shell) showTimer() {
 		s.apologise(err)
 		return
 	}
-	o.Leave = s.showHome
+	o.Leave, o.Units = s.showHome, s.units()
+	o.Redress = func(t theme.Tokens) { s.change(func(c *settings.Settings) { c.Window.Theme = t.Name }) }
 	screen, err := timer.New(o)
 	if err != nil {
 		closed()
@@ -56,8 +71,7 @@ func (s *shell) showTimer() {
 		screen.Close()
 		closed()
 	}
-	s.window.SetContent(screen.Content())
-	screen.Focus(s.window)
+	s.wholly("Timer", screen.Content(), screen.Focus)
 	s.whenShown(func() {
 		if stop, err := screen.Stamp(s.window); err == nil {
 			unstamp = stop

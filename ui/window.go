@@ -19,13 +19,17 @@ type Options struct {
 	Title     string
 	Libraries []*procedure.Library
 	Dress     theme.Tokens
-	Demo      bool // begin with the demonstration of the first flow
+	Seed      uint64 // of surprises; 0 is another one each time
+	Demo      bool   // begin with the demonstration of the first flow
 	Begin     func(home.Chosen) (Session, error)
 	Replay    func(id string) (Session, error)
 	Past      func(after string, limit int) ([]runs.Past, error)
 	Open      func(id string) (review.Debriefing, error)
 	Starts    func() ([]realstart.Start, error)                  // the real starts that the timer kept
 	Timer     func() (o timer.Options, closed func(), err error) // opens what the cockpit timer works with
+	Class     *ClassOptions                                      // nil has no class
+	Records   Records                                            // of people and of many runs
+	Settings  Settings                                           // what the person has chosen
 	Painted   func()                                             // called once, when the first frame has been shown
 }
 
@@ -34,8 +38,16 @@ type shell struct {
 	o      Options
 	window fyne.Window
 	header *header
-	home   *home.Screen // nil until it is first shown
-	leave  func()       // what must be ended before another screen is shown
+	home   *home.Screen    // nil until it is first shown
+	chosen *home.Selection // how home stood before it was made anew
+	class  *class          // nil until it is first shown
+	leave  func()          // what must be ended before another screen is shown
+
+	where   string               // the screen that is shown
+	whole   bool                 // it has the window to itself: a run, or the timer
+	flying  *procedure.Aircraft  // whose levers a run is flown with
+	pause   func() (goOn func()) // stops what runs while help is read; nil when nothing does
+	helping func()               // takes the help away; nil while none is shown
 
 	shown   bool // the window is on the screen
 	waiting []func()
@@ -44,18 +56,28 @@ type shell struct {
 // Run opens the window and returns when it is closed.
 func Run(o Options) {
 	panel.OneRasterThread()
+	textScale(o.Settings.Now().Window.Text)
 	a := app.NewWithID("kickover")
 	a.Settings().SetTheme(o.Dress.Fyne())
 	s := &shell{o: o, window: a.NewWindow(o.Title)}
-	s.header = newHeader(o.Dress, s.places())
+	s.dress()
 	s.window.SetPadded(false)
-	s.window.Resize(fyne.NewSize(1280, 800))
-	s.window.SetOnClosed(s.end)
+	s.window.Resize(s.opening())
+	s.window.SetMaster()
+	s.window.SetOnClosed(func() {
+		s.end()
+		s.closeClass()
+	})
 	if o.Demo {
 		s.begin(demonstration(o.Libraries[0]))
+	} else if o.Class != nil && (o.Class.First || o.Class.Join != nil) {
+		s.showClass()
+	} else if o.Settings.First {
+		s.showWelcome()
 	} else {
 		s.showHome()
 	}
+	s.remember()
 	a.Lifecycle().SetOnStarted(s.started)
 	s.window.ShowAndRun()
 }
@@ -67,13 +89,24 @@ func (s *shell) end() {
 		s.leave = nil
 		leave()
 	}
+	s.closeHelp()
+	s.pause, s.flying = nil, nil
 }
 
 // page shows a screen below the header.
 func (s *shell) page(title string, content fyne.CanvasObject, focus func(fyne.Window)) {
 	s.end()
+	s.where, s.whole = title, false
 	s.header.at(title)
+	s.header.aside.Text = s.classSays(title)
 	s.window.SetContent(s.header.over(content))
+	focus(s.window)
+}
+
+// wholly gives the window to a screen without a frame.
+func (s *shell) wholly(title string, content fyne.CanvasObject, focus func(fyne.Window)) {
+	s.where, s.whole = title, true
+	s.window.SetContent(content)
 	focus(s.window)
 }
 

@@ -69,12 +69,14 @@ var arrows = map[string][]string{
 	"assets/voice": {},
 
 	// Screens are given what they show: no file, no store, no sound.
-	"ui": {"procedure", "procedure/rehearsal", "procedure/realstart", "procedure/settings", "procedure/units", "assets/fonts", "ui/..."},
+	"ui": {"procedure", "procedure/rehearsal", "procedure/realstart", "procedure/practice", "procedure/settings", "procedure/units", "assets/fonts", "ui/..."},
 	// The timer's screen keeps real starts as its button makes them.
 	"ui/timer": {"procedure", "procedure/units", "procedure/starter", "procedure/timer", "procedure/realstart", "assets/fonts", "ui/..."},
 	// The plan's screen flies its own survey, and learns from real starts.
 	"ui/plan": {"procedure", "procedure/units", "procedure/powerplant", "procedure/planner", "procedure/planner/...", "procedure/realstart",
 		"procedure/chart", "assets/fonts", "ui/..."},
+	// Many runs, and what to practise next.
+	"ui/progress": {"procedure", "procedure/practice", "procedure/proficiency", "procedure/chart", "assets/fonts", "ui/..."},
 	"ui/settings": {"procedure/settings", "procedure/units", "assets/fonts", "ui/..."},
 	"ui/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart", "procedure/units",
 		"assets/fonts", "ui/..."},

@@ -31,7 +31,7 @@ func (f *rehearseFlags) openRecord(c *cobra.Command, o rehearsal.Options) (*kept
 	}
 	path := f.store
 	if path == "" {
-		path = record.DefaultPath()
+		path = storeName()
 	}
 	store, err := openStore(path)
 	if err != nil {

@@ -36,6 +36,7 @@ func main() {
 
 // run is the program with its edges passed in.
 func run(args []string, in io.Reader, out, errOut io.Writer) int {
+	preferences = settle(errOut)
 	root := rootCommand()
 	root.SetArgs(args)
 	root.SetIn(in)
@@ -116,12 +117,23 @@ func rootCommand() *cobra.Command {
 	}
 	w.add(root)
 	root.AddCommand(demoCommand(), rehearseCommand(), flowsCommand(), aircraftCommand(), recordsCommand(), timerCommand(),
-		planCommand(), explainCommand(), doctorCommand(), manualCommand())
+		planCommand(), explainCommand(), printCommand(), classCommand(), joinCommand(), doctorCommand(), manualCommand())
 	return root
 }
 
-// version is the module's, or the commit's where it was built from a checkout.
+// release is the version of a package. The linker sets it where one is made.
+var release string
+
+// version is the package's, with the commit's where it was built from a checkout;
+// without a package the commit's alone, or the module's.
 func version() string {
+	if release != "" {
+		return release + " " + revision()
+	}
+	return revision()
+}
+
+func revision() string {
 	info, ok := debug.ReadBuildInfo()
 	if !ok {
 		return "unknown"

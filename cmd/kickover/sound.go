@@ -35,9 +35,17 @@ func newSound(p *audio.Player) *sound {
 	return s
 }
 
+// openPlayer opens the sound as it was chosen.
+func openPlayer() *audio.Player {
+	s := preferences.Settings().Sound
+	p := audio.Open(audio.Options{CacheDir: speechCache(), Voice: s.Voice, Device: s.Device})
+	p.SetLevels(levels(s))
+	return p
+}
+
 // openSound starts a player; sentences about the sound go to notices.
 func openSound(notices io.Writer) *sound {
-	p := audio.Open(audio.Options{CacheDir: speechCache()})
+	p := openPlayer()
 	go func() {
 		for n := range p.Notices() {
 			fmt.Fprintln(notices, "kickover:", n)

@@ -74,7 +74,7 @@ func (f *timerFlags) open(c *cobra.Command) error {
 	if o.AltitudeM, err = optional("--altitude", f.altitude, "altitude"); err != nil {
 		return usage(err)
 	}
-	d := &cockpit{errOut: c.ErrOrStderr(), sound: newSound(audio.Open(audio.Options{CacheDir: speechCache()}))}
+	d := &cockpit{errOut: c.ErrOrStderr(), sound: newSound(openPlayer())}
 	defer d.close()
 	if err := d.fill(&o); err != nil {
 		return usage(err)

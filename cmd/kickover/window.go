@@ -14,11 +14,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"kickover/audio"
 	"kickover/procedure"
 	"kickover/procedure/debrief"
 	"kickover/procedure/record"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/settings/settingsfile"
 	"kickover/ui"
 	"kickover/ui/home"
 	"kickover/ui/review"
@@ -33,10 +33,11 @@ type windowCommand struct {
 	seed  uint64 // 0: a new one for each run
 	calm  bool
 	demo  bool
+	class classFlags
 }
 
 func (w *windowCommand) add(c *cobra.Command) {
-	c.Flags().StringVar(&w.dress, "dress", "dusk", "colours of the window: dusk, day or night")
+	c.Flags().StringVar(&w.dress, "dress", "", "colours of the window, this time: dusk, day or night (default as in Settings)")
 	c.Flags().Uint64Var(&w.seed, "seed", 0, "seed of all chance in each run (default a new one for each)")
 	c.Flags().BoolVar(&w.calm, "calm", false, "nobody walks in and no voice interrupts")
 }
@@ -77,6 +78,7 @@ func displayed() bool {
 // desk is what the window works with: the aircraft, the store and the sound.
 type desk struct {
 	window    *windowCommand
+	settings  *settingsfile.File
 	libraries []*procedure.Library
 	store     *record.Store // nil when it could not be opened
 	trouble   string        // why not, for the screen
@@ -85,6 +87,9 @@ type desk struct {
 }
 
 func (w *windowCommand) open(c *cobra.Command, _ []string) error {
+	if err := w.class.check(); err != nil {
+		return usage(err)
+	}
 	if !displayed() {
 		return usage(fmt.Errorf("there is no display to open a window on; 'kickover demo' and 'kickover rehearse' work in the terminal"))
 	}
@@ -92,20 +97,29 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	if err != nil {
 		return err
 	}
-	d := &desk{window: w, errOut: c.ErrOrStderr(), libraries: libs, sound: newSound(audio.Open(audio.Options{CacheDir: speechCache()}))}
+	d := &desk{window: w, settings: preferences, errOut: c.ErrOrStderr(), libraries: libs, sound: newSound(openPlayer())}
 	defer d.sound.close()
-	if d.store, err = openStore(record.DefaultPath()); err != nil {
+	if d.store, err = openStore(storeName()); err != nil {
 		d.trouble = err.Error()
 	} else {
 		defer d.store.Close()
 	}
 	ui.Run(ui.Options{
-		Title: "Kickover", Libraries: libs, Dress: theme.Named(w.dress), Demo: w.demo,
-		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open, Timer: d.timer, Starts: keptStarts,
+		Title: "Kickover", Libraries: libs, Dress: theme.Named(w.dressed(c)), Demo: w.demo, Seed: w.seed, Settings: d.chosen(),
+		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open, Timer: d.timer, Starts: keptStarts, Records: d.records(),
+		Class: w.class.options(d, c.OutOrStdout()),
 		// Lines are made ready once the window is there: its first frame comes first.
 		Painted: func() { go d.prepare(); announcePainted(c.ErrOrStderr()) },
 	})
 	return nil
+}
+
+// dressed is the colours that were asked for, or else chosen.
+func (w *windowCommand) dressed(c *cobra.Command) string {
+	if c.Flags().Changed("dress") {
+		return w.dress
+	}
+	return preferences.Settings().Window.Theme
 }
 
 // announcePainted tells a bench that the first frame is there.
@@ -140,7 +154,9 @@ func (d *desk) session(o rehearsal.Options, kept bool) (*session, error) {
 	s := &session{desk: d, sound: d.sound}
 	s.sound.attach(nil)
 	if kept && d.store != nil && o.Phase != procedure.Explain {
-		s.journal = d.store.Journal(headerOf(o), record.JournalOptions{OnStatus: func(st record.Status) { s.setNotice(st.Notice) }})
+		h := headerOf(o)
+		h.Person = d.flying()
+		s.journal = d.store.Journal(h, record.JournalOptions{OnStatus: func(st record.Status) { s.setNotice(st.Notice) }})
 		o.Recorder = journalRecorder{s.journal}
 	}
 	o.Voice, o.Sound, o.Captioned = s.sound, s.sound, true
@@ -157,7 +173,7 @@ func (d *desk) session(o rehearsal.Options, kept bool) (*session, error) {
 
 // timer opens what the cockpit timer works with, for as long as it is shown.
 func (d *desk) timer() (timer.Options, func(), error) {
-	o := timer.Options{Dress: theme.Named(d.window.dress), Library: d.libraries[0], Celsius: math.NaN(), AltitudeM: math.NaN()}
+	o := timer.Options{Dress: theme.Named(d.settings.Settings().Window.Theme), Library: d.libraries[0], Celsius: math.NaN(), AltitudeM: math.NaN()}
 	c := &cockpit{errOut: d.errOut, sound: d.sound}
 	err := c.fill(&o)
 	return o, c.closeLedger, err

@@ -77,7 +77,7 @@ func Scale(text string) float64 {
 func Default() Settings {
 	return Settings{
 		Units:  units.Units{Lever: "mm", Temperature: "degC", Altitude: "m", Pressure: "kPa", FuelFlow: "L/h"},
-		Sound:  Sound{Voice: "slt", VoiceLevel: 100, EngineLevel: 70},
+		Sound:  Sound{Volume: 100, VoiceLevel: 100, EngineLevel: 100},
 		Window: Window{Theme: "dusk", Text: "normal"},
 	}
 }

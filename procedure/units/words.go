@@ -13,9 +13,6 @@ var written = regexp.MustCompile(`([-−]?)(\d+(?:\.(\d+))?)( ?)(°C|degC|kPa|mm
 // Words rewrites the quantities of a sentence into the units that are shown, with
 // as many digits as the sentence gave and the unit needs.
 func (u Units) Words(s string) string {
-	if u == (Units{}) {
-		return s
-	}
 	var out strings.Builder
 	for {
 		at := written.FindStringSubmatchIndex(s)
@@ -44,7 +41,7 @@ func (u Units) rewritten(negative bool, digits string, decimals int, space, unit
 		if negative {
 			sign = "−"
 		}
-		return sign + digits + space + unit
+		return sign + digits + space + Sign(unit)
 	}
 	if negative {
 		v = -v

@@ -35,7 +35,7 @@ func NewChoice(t theme.Tokens, options []string, selected int, onChange func(int
 	c.redraw = c.paint
 	c.step = func(by int) { c.Select(c.selected + by) }
 	c.press = func() { c.Select((c.selected + 1) % len(c.options)) }
-	c.ExtendBaseWidget(c)
+	c.adopt(c)
 	c.paint()
 	return c
 }
@@ -140,7 +140,7 @@ func NewStepper(t theme.Tokens, name string, values []string, selected int, onCh
 	s.more = Text("+", 22, fonts.WeightMedium, t.Ink2)
 	s.redraw = s.paint
 	s.step = func(by int) { s.Select(s.selected + by) }
-	s.ExtendBaseWidget(s)
+	s.adopt(s)
 	s.paint()
 	return s
 }

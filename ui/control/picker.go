@@ -36,7 +36,7 @@ func NewPicker(t theme.Tokens, name string, values []string, selected int, onCha
 	p.mark = Text("▾", Label, fonts.WeightRegular, t.Ink2)
 	p.redraw, p.press = p.paint, p.open
 	p.step = func(by int) { p.Select(p.selected - by) } // down the list is the next one
-	p.ExtendBaseWidget(p)
+	p.adopt(p)
 	p.paint()
 	return p
 }
@@ -141,7 +141,7 @@ type item struct {
 func newItem(t theme.Tokens, text string, on bool) *item {
 	i := &item{on: on, box: &canvas.Rectangle{CornerRadius: 8}, text: Text(text, Body, fonts.WeightMedium, t.Ink)}
 	i.tokens, i.redraw = t, i.paint
-	i.ExtendBaseWidget(i)
+	i.adopt(i)
 	i.paint()
 	return i
 }
@@ -182,4 +182,10 @@ func (i *item) CreateRenderer() fyne.WidgetRenderer {
 			i.box.Resize(s)
 			i.text.Move(fyne.NewPos(16, (s.Height-i.text.MinSize().Height)/2))
 		}}
+}
+
+// SetValues offers other values.
+func (p *Picker) SetValues(values []string, selected int, onChange func(int)) {
+	p.values, p.selected, p.onChange = values, selected, onChange
+	p.paint()
 }

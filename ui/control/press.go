@@ -23,7 +23,16 @@ type pressable struct {
 	focused bool
 	redraw  func()
 	press   func()
-	step    func(by int) // arrow keys; nil when they mean nothing
+	step    func(by int) // arrow keys, to less and to more; nil when they mean nothing
+	digit   func(n int)  // 1 is 0; nil when digits mean nothing
+	list    func(by int) // up and down, to what stands above or below; before step
+	self    fyne.Widget
+}
+
+// adopt makes a control of the widget that has these parts.
+func (p *pressable) adopt(w fyne.Widget) {
+	p.self = w
+	p.ExtendBaseWidget(w)
 }
 
 func (p *pressable) changed() {
@@ -35,26 +44,43 @@ func (p *pressable) changed() {
 func (p *pressable) MouseIn(*desktop.MouseEvent)    { p.hovered = true; p.changed() }
 func (p *pressable) MouseMoved(*desktop.MouseEvent) {}
 func (p *pressable) MouseOut()                      { p.hovered = false; p.changed() }
-func (p *pressable) FocusGained()                   { p.focused = true; p.changed() }
+func (p *pressable) FocusGained()                   { p.focused = true; p.changed(); reveal(p.self) }
 func (p *pressable) FocusLost()                     { p.focused = false; p.changed() }
-func (p *pressable) TypedRune(rune)                 {}
 func (p *pressable) Cursor() desktop.Cursor         { return desktop.PointerCursor }
 
-// TypedKey presses with Space and Enter and steps with the arrows.
+// TypedRune presses by a digit, where digits mean something.
+func (p *pressable) TypedRune(r rune) {
+	if p.digit != nil && r >= '1' && r <= '9' {
+		p.digit(int(r - '1'))
+		return
+	}
+	passRune(p.self, r)
+}
+
+// TypedKey presses with Space and Enter and steps with the arrows; what means
+// nothing here goes to the window.
 func (p *pressable) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
 		if p.press != nil {
 			p.press()
 		}
-	case fyne.KeyLeft, fyne.KeyDown:
-		if p.step != nil {
-			p.step(-1)
+		return
+	case fyne.KeyUp, fyne.KeyDown:
+		if p.list != nil {
+			p.list(map[fyne.KeyName]int{fyne.KeyUp: -1, fyne.KeyDown: 1}[e.Name])
+			return
 		}
-	case fyne.KeyRight, fyne.KeyUp:
-		if p.step != nil {
-			p.step(1)
-		}
+	}
+	switch {
+	case p.step == nil:
+		pass(p.self, e)
+	case e.Name == fyne.KeyLeft || e.Name == fyne.KeyDown:
+		p.step(-1)
+	case e.Name == fyne.KeyRight || e.Name == fyne.KeyUp:
+		p.step(1)
+	default:
+		pass(p.self, e)
 	}
 }
 
@@ -98,7 +124,7 @@ func NewButton(t theme.Tokens, text, key string, e Emphasis, do func()) *Button 
 	b.under = canvas.NewRectangle(t.Now)
 	b.under.Hide()
 	b.redraw = b.paint
-	b.ExtendBaseWidget(b)
+	b.adopt(b)
 	b.paint()
 	return b
 }
@@ -168,6 +194,9 @@ func (b *Button) CreateRenderer() fyne.WidgetRenderer {
 	return &layoutRenderer{objects: []fyne.CanvasObject{b.box, b.label, b.cap, b.under},
 		min: func() fyne.Size {
 			w := b.label.MinSize().Width + 36
+			if b.emphasis == Quiet {
+				w -= 12 // no box is seen around it
+			}
 			if b.key != "" {
 				w += b.cap.MinSize().Width + 10
 			}

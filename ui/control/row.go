@@ -34,7 +34,7 @@ func NewRow(t theme.Tokens, title, note, end string, do func()) *Row {
 		full:  note,
 	}
 	r.tokens, r.press, r.redraw = t, do, r.paint
-	r.ExtendBaseWidget(r)
+	r.adopt(r)
 	r.paint()
 	return r
 }

@@ -21,7 +21,7 @@ export XDG_DATA_HOME="$DATA"
 program=$!
 window=$(timeout 60 xdotool search --sync --onlyvisible --name '^Kickover$' | head -1)
 xdotool windowsize --sync "$window" 1280 800 || true
-xdotool windowfocus --sync "$window" sleep 1.5
+xdotool windowfocus --sync "$window" sleep 1.5 key 1 sleep 1.5
 shot() { [ -z "${SHOTS:-}" ] || import -window "$window" "$SHOTS/$1.png"; }
 `
 
@@ -32,7 +32,7 @@ wait "$program" || true
 `
 
 // The student chooses Perform of the cold start, which is chosen already, and
-// flies it with keys alone.
+// flies it with keys alone; a first start asks who they are before.
 const coldStart = driving + `
 xdotool key Return sleep 1.5 key space sleep 0.7 key 1 sleep 0.7 key t sleep 0.7 key 3 sleep 0.7
 xdotool key u sleep 0.2 key u sleep 0.8
@@ -49,9 +49,9 @@ xdotool key Return sleep 2
 // The student clicks the flooded flow, waits a minute by skipping it, and
 // cranks until it fires.
 const floodedStart = driving + `
-xdotool mousemove --window "$window" 330 580 click 1 sleep 0.5
+xdotool mousemove --window "$window" 330 536 click 1 sleep 0.5
 shot flooded-chosen
-xdotool mousemove --window "$window" 940 725 click 1 sleep 1.5
+xdotool mousemove --window "$window" 940 623 click 1 sleep 1.5
 xdotool key space sleep 0.7 key 1 sleep 0.7 key t sleep 0.7 key u sleep 0.8
 shot waiting-a-minute
 xdotool key r sleep 0.7 key Return sleep 0.7

@@ -8,7 +8,6 @@ package home
 import (
 	"cmp"
 	"fmt"
-	"math/rand/v2"
 	"slices"
 	"time"
 
@@ -20,6 +19,7 @@ import (
 	"kickover/procedure"
 	"kickover/procedure/powerplant"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 	"kickover/ui/control"
 	"kickover/ui/theme"
 )
@@ -38,26 +38,38 @@ type Chosen struct {
 // Options are what the screen needs from outside.
 type Options struct {
 	Theme     theme.Tokens
+	Units     units.Units
 	Libraries []*procedure.Library
 	Begin     func(Chosen)
+	Seed      uint64     // of surprises; 0 is another one each time
+	Start     *Selection // what is chosen at first; nil is a cold start
+}
+
+// Selection is how the screen stands, to make it again in other colours or units.
+type Selection struct {
+	aircraft, flow, phase, panel int
+	day                          [4]int
+	hidden                       bool
 }
 
 // Screen is the home screen.
 type Screen struct {
-	o        Options
-	library  *procedure.Library
-	flows    []*procedure.Flow
-	rows     []*control.Row
-	flow     int
-	aircraft *control.Choice
-	panels   *control.Choice // nil for an aircraft with one panel
-	phase    *control.Choice
-	steppers [4]*control.Stepper
-	surprise *control.Button
-	hidden   bool
-	note     *canvas.Text
-	begin    *control.Button
-	content  *fyne.Container
+	o         Options
+	library   *procedure.Library
+	flows     []*procedure.Flow
+	folds     []*control.Fold
+	flow      int
+	aircraft  *control.Choice
+	panels    *control.Choice // nil for an aircraft with one panel
+	phase     *control.Choice
+	steppers  [4]*control.Stepper
+	surprise  *control.Button
+	surprises surprises
+	hidden    bool
+	note      *canvas.Text
+	begin     *control.Button
+	page      *fyne.Container
+	content   *fyne.Container
 }
 
 var phases = []procedure.Phase{procedure.Explain, procedure.Demonstrate, procedure.Perform, procedure.Evaluate}
@@ -78,23 +90,44 @@ var sinces = []time.Duration{5 * time.Minute, 10 * time.Minute, 20 * time.Minute
 	time.Hour, 2 * time.Hour, 4 * time.Hour, 12 * time.Hour}
 var charges = []float64{0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.88, 0.95, 1}
 
-// New makes the screen with the first aircraft chosen.
+// New makes the screen with the first aircraft chosen, or what was chosen before.
 func New(o Options) *Screen {
-	s := &Screen{o: o}
-	t := o.Theme
+	start := Selection{phase: 2, day: [4]int{6, 1, 8, 6}}
+	if o.Start != nil {
+		start = *o.Start
+	}
+	s := &Screen{o: o, surprises: surprises{seed: o.Seed}}
 	var names []string
 	for _, l := range o.Libraries {
 		names = append(names, l.Aircraft.Name)
 	}
-	s.aircraft = control.NewChoice(t, names, 0, func(i int) { s.board(o.Libraries[i]) })
+	s.aircraft = control.NewChoice(o.Theme, names, start.aircraft, func(i int) {
+		// Another aeroplane, on the same day and in the same phase.
+		again := s.Selection()
+		again.aircraft, again.flow, again.panel, again.hidden = i, 0, 0, false
+		s.board(again)
+	})
 	s.content = container.NewStack()
-	s.board(o.Libraries[0])
+	s.board(start)
 	return s
 }
 
+// Selection is how the screen stands.
+func (s *Screen) Selection() Selection {
+	at := Selection{aircraft: s.aircraft.Selected(), flow: s.flow, phase: s.phase.Selected(), hidden: s.hidden}
+	if s.panels != nil {
+		at.panel = s.panels.Selected()
+	}
+	for i, st := range s.steppers {
+		at.day[i] = st.Selected()
+	}
+	return at
+}
+
 // board takes an aircraft: its flows and its panels.
-func (s *Screen) board(l *procedure.Library) {
-	s.library, s.flows, s.rows, s.panels = l, nil, nil, nil
+func (s *Screen) board(at Selection) {
+	l := s.o.Libraries[at.aircraft]
+	s.library, s.flows, s.folds, s.panels = l, nil, nil, nil
 	for _, f := range l.Flows {
 		if f.Entry {
 			s.flows = append(s.flows, f)
@@ -108,10 +141,9 @@ func (s *Screen) board(l *procedure.Library) {
 		for _, p := range l.Aircraft.Panels {
 			names = append(names, p.Name)
 		}
-		s.panels = control.NewChoice(s.o.Theme, names, 0, nil)
+		s.panels = control.NewChoice(s.o.Theme, names, at.panel, nil)
 	}
-	s.build()
-	s.choose(0)
+	s.build(at)
 }
 
 // later holds back flows that are learnt after others of their situation:
@@ -127,83 +159,38 @@ func (s *Screen) Content() fyne.CanvasObject { return s.content }
 // Focus puts the keyboard on the button that begins.
 func (s *Screen) Focus(w fyne.Window) { w.Canvas().Focus(s.begin) }
 
-func (s *Screen) build() {
-	t := s.o.Theme
+func (s *Screen) build(at Selection) {
+	t, u := s.o.Theme, s.o.Units
 	for i, f := range s.flows {
-		s.rows = append(s.rows, control.NewRow(t, f.Title, f.KnownBy, primeWords(f), func() { s.choose(i) }))
+		s.folds = append(s.folds, control.NewFold(t, f.Title, u.Words(f.KnownBy), primeWords(f), func() { s.choose(i) }))
 	}
-	s.note = control.Text(phaseNotes[2], control.Label, fonts.WeightRegular, t.Ink2)
-	s.phase = control.NewChoice(t, phaseNames, 2, func(i int) {
+	control.Column(s.folds, s.choose)
+	s.note = control.Text(phaseNotes[at.phase], control.Label, fonts.WeightRegular, t.Ink2)
+	s.phase = control.NewChoice(t, phaseNames, at.phase, func(i int) {
 		s.note.Text = phaseNotes[i]
 		s.note.Refresh()
 	})
 	s.steppers = [4]*control.Stepper{
-		control.NewStepper(t, "Outside air", each(temperatures, func(v float64) string { return fmt.Sprintf("%g °C", v) }), 6, nil),
-		control.NewStepper(t, "Pressure altitude", each(altitudes, func(v float64) string { return fmt.Sprintf("%g m", v) }), 1, nil),
-		control.NewStepper(t, "Since shutdown", each(sinces, sinceWords), 8, nil),
-		control.NewStepper(t, "Battery charge", each(charges, func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }), 6, nil),
+		control.NewStepper(t, "Outside air", each(temperatures, u.Celsius), at.day[0], nil),
+		control.NewStepper(t, "Pressure altitude", each(altitudes, u.Metres), at.day[1], nil),
+		control.NewStepper(t, "Since shutdown", each(sinces, sinceWords), at.day[2], nil),
+		control.NewStepper(t, "Battery charge", each(charges, func(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }), at.day[3], nil),
 	}
 	s.surprise = control.NewButton(t, "Surprise me", "", control.Plain, s.hide)
-	s.begin = control.NewButton(t, "Begin", "↵", control.Primary, s.start)
+	s.begin = control.NewButton(t, "Begin", "Enter", control.Primary, s.start)
 	s.hidden = false
-	s.content.Objects = []fyne.CanvasObject{s.arrange()}
+	s.open(at.flow)
+	if at.hidden {
+		s.hide()
+	}
+	s.page = s.arrange()
+	s.content.Objects = []fyne.CanvasObject{s.page}
 	s.content.Refresh()
 }
 
-// arrange lays the screen out: flows on the left, how and when on the right.
-func (s *Screen) arrange() *fyne.Container {
-	t := s.o.Theme
-	title := control.Text("What will you practise?", control.Title, fonts.WeightBold, t.Ink)
-	sub := control.Text(s.library.Aircraft.Summary, control.Label, fonts.WeightRegular, t.Ink2)
-	flows, how, day := control.Heading("THE FLOW", t), control.Heading("THE PHASE", t), control.Heading("THE DAY", t)
-	machine := control.Heading("THE AEROPLANE", t)
-	children := []fyne.CanvasObject{title, machine, s.aircraft, sub, flows, how, day, s.phase, s.note, s.surprise, s.begin}
-	if s.panels != nil {
-		children = append(children, s.panels)
-	}
-	for _, r := range s.rows {
-		children = append(children, r)
-	}
-	for _, st := range s.steppers {
-		children = append(children, st)
-	}
-	return control.Placed(fyne.NewSize(900, 560), func(size fyne.Size) {
-		const edge, gap = 48, 40
-		left := (size.Width - 2*edge - gap) * 0.5
-		right := size.Width - 2*edge - gap - left
-		x2 := float32(edge) + left + gap
-		control.PutText(title, edge, 20)
-		control.PutText(machine, edge, 78)
-		control.Put(s.aircraft, edge, 102, left, 46)
-		control.PutText(sub, edge, 156)
-		control.PutText(flows, edge, 196)
-		pitch := min(76, (size.Height-220-24)/float32(len(s.rows)))
-		for i, r := range s.rows {
-			control.Put(r, edge, 220+float32(i)*pitch, left, pitch-8)
-		}
-		control.PutText(how, x2, 78)
-		control.Put(s.phase, x2, 102, right, 46)
-		control.PutText(s.note, x2, 156)
-		control.PutText(day, x2, 196)
-		y := float32(220)
-		for _, st := range s.steppers {
-			control.Put(st, x2, y, right, 46)
-			y += 54
-		}
-		control.Put(s.surprise, x2, y, right, 46)
-		if s.panels != nil {
-			control.Put(s.panels, x2, y+62, right, 46)
-		}
-		control.Put(s.begin, x2, size.Height-80, right, 56)
-	}, children...)
-}
-
-// choose takes a flow, and conditions that go with it.
+// choose takes a flow, and the time since shutdown that goes with it.
 func (s *Screen) choose(i int) {
-	s.flow = i
-	for j, r := range s.rows {
-		r.Choose(j == i)
-	}
+	s.open(i)
 	switch s.flows[i].Situation {
 	case "warm":
 		s.steppers[2].Select(4)
@@ -211,6 +198,14 @@ func (s *Screen) choose(i int) {
 		s.steppers[2].Select(2)
 	default:
 		s.steppers[2].Select(8)
+	}
+	s.page.Refresh()
+}
+
+func (s *Screen) open(i int) {
+	s.flow = i
+	for j, f := range s.folds {
+		f.Open(j == i)
 	}
 }
 
@@ -222,7 +217,7 @@ func (s *Screen) hide() {
 	}
 	s.surprise.SetText("Surprise me")
 	if s.hidden {
-		s.surprise.SetText("A surprise, and something may be wrong: show the day again")
+		s.surprise.SetText("Hidden; something may be wrong. Show it")
 	}
 }
 
@@ -240,36 +235,9 @@ func (s *Screen) start() {
 		c.Panel = s.library.Aircraft.Panels[s.panels.Selected()].ID
 	}
 	if s.hidden {
-		c.Conditions = surprise(c.Conditions.SinceShutdown)
-		c.Faults = surpriseFault(s.flows[s.flow])
+		c.Conditions, c.Faults = s.surprises.draw(c.Conditions.SinceShutdown, s.flows[s.flow])
 	}
 	s.o.Begin(c)
-}
-
-// surprise draws a day at random; how long since the shutdown stays in the
-// flow's own range, since that is what chose the flow.
-func surprise(since time.Duration) rehearsal.Conditions {
-	spread := 0.8 + 0.4*rand.Float64()
-	return rehearsal.Conditions{
-		OATCelsius:      -10 + 40*rand.Float64(),
-		PressureAltM:    2000 * rand.Float64() * rand.Float64(),
-		SinceShutdown:   time.Duration(float64(since) * spread),
-		BatteryCharge:   0.6 + 0.4*rand.Float64(),
-		SurpriseOffered: true,
-	}
-}
-
-// surpriseFault now and then gives something wrong, as a real day does.
-func surpriseFault(f *procedure.Flow) []powerplant.Fault {
-	const chance = 0.4
-	if f.Situation == "fire" || f.Situation == "flooded" || rand.Float64() > chance {
-		return nil
-	}
-	faults := []powerplant.Fault{
-		powerplant.FaultPumpDead, powerplant.FaultWeakBattery, powerplant.FaultSulphated, powerplant.FaultFlooded,
-		powerplant.FaultNoOilPressure, powerplant.FaultAlternatorDead, powerplant.FaultStaysEngaged,
-	}
-	return []powerplant.Fault{faults[rand.IntN(len(faults))]}
 }
 
 // primeWords is the prime of a flow, in a few characters.

@@ -14,7 +14,7 @@ import (
 // toolkit gives KeyDown once, and the display server's source drops them.
 func (s *Screen) keyDown(k fyne.KeyName, at time.Duration) {
 	b := keymap[k]
-	if s.paused() && b.act != actPause && b.act != actLeave {
+	if s.paused() && b.act != actPause && b.act != actLeave && b.act != actEscape {
 		return
 	}
 	switch b.act {
@@ -113,6 +113,8 @@ func (s *Screen) say(n *rehearsal.Snapshot, b binding, at time.Duration) {
 		onWindow(s.opts.Pause)
 	case actLeave:
 		onWindow(s.opts.Leave)
+	case actEscape:
+		s.escape(n)
 	}
 }
 
@@ -133,6 +135,19 @@ func (s *Screen) ready(n *rehearsal.Snapshot, at time.Duration) {
 		s.event(at, procedure.EventCall, CallNext, 0)
 	default:
 		s.event(at, procedure.EventCall, procedure.CallReady, 0)
+	}
+}
+
+// escape stops the run, so that one press too many loses nothing; pressed again it
+// leaves. A run that is over goes to its debrief.
+func (s *Screen) escape(n *rehearsal.Snapshot) {
+	switch {
+	case n.Done:
+		onWindow(s.opts.Finish)
+	case n.Paused || s.opts.Pause == nil:
+		onWindow(s.opts.Leave)
+	default:
+		onWindow(s.opts.Pause)
 	}
 }
 
@@ -180,25 +195,15 @@ func (s *Screen) leverEnd(id procedure.ControlID, up bool, at time.Duration) {
 }
 
 func (s *Screen) toggleNth(n *rehearsal.Snapshot, i int, at time.Duration) {
-	for _, c := range n.Aircraft.Controls {
-		if c.Kind != procedure.Switch || c.ID == procedure.ControlBrakes {
-			continue
-		}
-		if i == 0 {
-			s.hands.toggle(c.ID, at)
-			return
-		}
-		i--
+	if c, ok := nthSwitch(n.Aircraft, i); ok {
+		s.hands.toggle(c.ID, at)
 	}
 }
 
 // otherLever throws the lever beside throttle and mixture that a hand has, as a
 // hand primer.
 func (s *Screen) otherLever(n *rehearsal.Snapshot, hand procedure.Hand, up bool, at time.Duration) {
-	for _, c := range n.Aircraft.Controls {
-		if c.Kind == procedure.Lever && c.Hand == hand && c.ID != procedure.ControlThrottle && c.ID != procedure.ControlMixture {
-			s.leverEnd(c.ID, up, at)
-			return
-		}
+	if c, ok := leverBeside(n.Aircraft, hand); ok {
+		s.leverEnd(c.ID, up, at)
 	}
 }

@@ -36,6 +36,7 @@ const (
 	actLeftDown      // the left hand's lever full in
 	actPause
 	actLeave
+	actEscape // stop and think; once more, leave
 )
 
 type binding struct {
@@ -85,8 +86,9 @@ var keymap = map[fyne.KeyName]binding{
 	fyne.KeyE:         {actLeftUp, 0},
 	fyne.KeyQ:         {actLeftDown, 0},
 
-	fyne.KeyF9:  {actPause, 0},
-	fyne.KeyF10: {actLeave, 0},
+	fyne.KeyF9:     {actPause, 0},
+	fyne.KeyF10:    {actLeave, 0},
+	fyne.KeyEscape: {actEscape, 0},
 }
 
 // Legends as they are printed on the caps.

@@ -80,7 +80,11 @@ func (v *view) paintHead(p *panel.Pen, s headState) {
 	x += p.Text(s.phase, x, 37, panel.Start, panel.Title.Sized(16), p.Now) + 12
 	if s.paused {
 		p.Triangle(x+8, 31, 12, p.Caution)
-		p.Text("paused: the run’s time stands still", x+22, 37, panel.Start, panel.Label, p.Caution)
+		text := "paused: Esc again leaves, F9 goes on"
+		if v.opts.Pause == nil { // somebody else paused it
+			text = "paused: the run's time stands still"
+		}
+		p.Text(text, x+22, 37, panel.Start, panel.Label, p.Caution)
 		return
 	}
 	p.Text(p.Clip(s.says, panel.Small.Sized(13), v.head.Area.X+v.head.Area.W-x), x, 37, panel.Start, panel.Small.Sized(13), p.Ink2)

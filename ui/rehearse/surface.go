@@ -85,8 +85,22 @@ func (f *surface) FocusLost() {
 	f.screen.hands.letGoAll(f.screen.opts.Now())
 }
 
-func (f *surface) TypedRune(rune)              {}
-func (f *surface) TypedKey(*fyne.KeyEvent)     {}
+// TypedRune and TypedKey leave to the window what no hand in the cockpit does.
+func (f *surface) TypedRune(r rune) {
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil && c.OnTypedRune() != nil {
+		c.OnTypedRune()(r)
+	}
+}
+
+func (f *surface) TypedKey(e *fyne.KeyEvent) {
+	if _, ours := keymap[e.Name]; ours {
+		return
+	}
+	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil && c.OnTypedKey() != nil {
+		c.OnTypedKey()(e)
+	}
+}
+
 func (f *surface) MouseIn(*desktop.MouseEvent) {}
 func (f *surface) MouseOut()                   {}
 

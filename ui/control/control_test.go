@@ -1,0 +1,89 @@
+package control
+
+import (
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/test"
+
+	"kickover/ui/theme"
+)
+
+// An open fold shows its text whole, however narrow it is.
+func TestAnOpenFoldCutsNothing(t *testing.T) {
+	test.NewTempApp(t)
+	const text = "Fuel dripping or a strong smell of it, black smoke, a start that was tried again and again with the mixture forward."
+	for _, width := range []float32{300, 560} {
+		f := NewFold(theme.Dusk, "Flooded", text, "no prime", func() {})
+		f.Open(true)
+		w := test.NewWindow(f)
+		w.Resize(fyne.NewSize(width, f.High(width)))
+		var shown []string
+		bottom := float32(0)
+		for _, o := range f.lines.Objects[0].(*fyne.Container).Objects {
+			shown = append(shown, o.(*canvas.Text).Text)
+			bottom = f.lines.Objects[0].Position().Y + o.Position().Y + o.Size().Height
+		}
+		if got := strings.Join(shown, " "); got != text {
+			t.Errorf("%g wide it shows %q", width, got)
+		}
+		if bottom > f.High(width) {
+			t.Errorf("%g wide its text ends at %g of %g", width, bottom, f.High(width))
+		}
+		f.Open(false)
+		if f.High(width) != foldClosed {
+			t.Error("a closed fold keeps its height")
+		}
+		w.Close()
+	}
+}
+
+// The keys that mean the same everywhere get through whatever has the focus, and
+// those that write do not.
+func TestKeysWithoutAMeaningReachTheWindow(t *testing.T) {
+	test.NewTempApp(t)
+	e := NewEntry("")
+	b := NewButton(theme.Dusk, "Press", "", Plain, func() {})
+	s := NewStepper(theme.Dusk, "", []string{"1", "2"}, 0, nil)
+	w := test.NewWindow(fyne.NewContainerWithoutLayout(e, b, s))
+	defer w.Close()
+	var heard []fyne.KeyName
+	w.Canvas().SetOnTypedKey(func(k *fyne.KeyEvent) { heard = append(heard, k.Name) })
+	for _, f := range []fyne.Focusable{e, b, s} {
+		heard = nil
+		w.Canvas().Focus(f)
+		for _, k := range []fyne.KeyName{fyne.KeyF1, fyne.KeyEscape, fyne.KeyRight} {
+			f.TypedKey(&fyne.KeyEvent{Name: k})
+		}
+		want := 2
+		if f == fyne.Focusable(b) {
+			want = 3 // a button alone has no use for an arrow
+		}
+		if len(heard) != want {
+			t.Errorf("%T passes on %v", f, heard)
+		}
+	}
+	if s.Selected() != 1 {
+		t.Error("the arrow did not step")
+	}
+}
+
+// What gets the focus is scrolled into sight.
+func TestFocusIsSeen(t *testing.T) {
+	test.NewTempApp(t)
+	last := NewButton(theme.Dusk, "Last", "", Plain, func() {})
+	page := Flow(200, func(width float32) float32 {
+		Put(last, 0, 900, width, 44)
+		return 960
+	}, last)
+	w := test.NewWindow(Scrolling(page))
+	defer w.Close()
+	w.Resize(fyne.NewSize(300, 300))
+	w.Canvas().Focus(last)
+	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(last).Y
+	if at < 0 || at+44 > 300 {
+		t.Errorf("the focus stands at %g of a window 300 high", at)
+	}
+}
