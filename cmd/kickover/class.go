@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"net"
 	"os"
 	"path/filepath"
@@ -28,10 +29,9 @@ type classFlags struct {
 	folder, network, school string
 	port                    int
 
-	servers  *natslink.School  // that school names; nil is a server of our own
-	networks []screens.Network // what network was found to mean
-	first    bool              // the window begins with the class
-	join     *ui.Join
+	servers *natslink.School // that school names; nil is a server of our own
+	first   bool             // the window begins with the class
+	join    *ui.Join
 }
 
 // What stands in for flags that are not given.
@@ -58,8 +58,8 @@ func classCommand() *cobra.Command {
 	}
 	w.add(c)
 	fs := c.Flags()
-	fs.StringVar(&w.class.folder, "class-folder", os.Getenv(classFolderVariable), "where classes are kept: a folder, or a PostgreSQL URL (default "+homeless(classFolder(""))+"; or "+classFolderVariable+")")
-	fs.StringVar(&w.class.school, "school", os.Getenv(schoolVariable), "configuration of a school's own NATS cluster and PostgreSQL (or "+schoolVariable+"); no port is opened here then")
+	fs.StringVar(&w.class.folder, "class-folder", "", "where classes are kept: a folder, or a PostgreSQL URL (default "+homeless(classFolder(""))+"; or "+classFolderVariable+")")
+	fs.StringVar(&w.class.school, "school", "", "configuration of a school's own NATS cluster and PostgreSQL (or "+schoolVariable+"); no port is opened here then")
 	fs.StringVar(&w.class.network, "interface", "", "network that classes are on: its name or its address (default you choose)")
 	fs.IntVar(&w.class.port, "port", defaultPort(), "port that a class listens at")
 	return c
@@ -123,8 +123,14 @@ func classFolder(named string) string {
 	return filepath.Join(userFolder(), "classes")
 }
 
-// check looks at the flags before a window opens.
+// check looks at the flags, and at what stands in for them, before a window opens.
 func (f *classFlags) check() error {
+	if f.folder == "" {
+		f.folder = os.Getenv(classFolderVariable)
+	}
+	if f.school == "" {
+		f.school = os.Getenv(schoolVariable)
+	}
 	if f.port == 0 {
 		f.port = defaultPort()
 	}
@@ -134,21 +140,34 @@ func (f *classFlags) check() error {
 	if f.school != "" {
 		return f.atSchool()
 	}
-	found, err := natslink.Interfaces()
-	if err != nil && f.network != "" {
-		return fmt.Errorf("the networks of this machine cannot be listed: %w", err)
-	}
-	var known []string
-	for _, i := range found {
-		known = append(known, fmt.Sprintf("%s (%s)", i.Name, i.Host))
-		if f.network == "" || f.network == i.Name || f.network == i.Host {
-			f.networks = append(f.networks, screens.Network{Name: i.Name, Host: i.Host})
+	if f.network != "" && len(f.networks()) == 0 {
+		var known []string
+		all := classFlags{}
+		for _, n := range all.networks() {
+			known = append(known, fmt.Sprintf("%s (%s)", n.Name, n.Host))
 		}
-	}
-	if len(f.networks) == 0 && f.network != "" {
 		return fmt.Errorf("this machine is on no network %q: choose one of %s", f.network, strings.Join(known, ", "))
 	}
 	return nil
+}
+
+// networks are those that a class can be opened on this moment; none when they
+// cannot be listed, and then a class with one machine is left.
+func (f *classFlags) networks() []screens.Network {
+	if f.servers != nil {
+		return []screens.Network{{Name: "the school's", Host: f.servers.Servers[0]}}
+	}
+	found, err := natslink.Interfaces()
+	if err != nil {
+		slog.Warn("networks cannot be listed", "error", err)
+	}
+	var out []screens.Network
+	for _, i := range found {
+		if f.network == "" || f.network == i.Name || f.network == i.Host {
+			out = append(out, screens.Network{Name: i.Name, Host: i.Host})
+		}
+	}
+	return out
 }
 
 // atSchool reads what a school's own servers are. Nothing listens here then, and
@@ -157,14 +176,10 @@ func (f *classFlags) atSchool() (err error) {
 	if f.network != "" {
 		return errors.New("with --school the class is on the school's servers: leave --interface out")
 	}
-	if f.servers, err = natslink.ReadSchool(f.school); err != nil {
-		return err
-	}
-	if f.servers.Classes != "" {
+	if f.servers, err = natslink.ReadSchool(f.school); err == nil && f.servers.Classes != "" {
 		f.folder = f.servers.Classes
 	}
-	f.networks = []screens.Network{{Name: "the school's", Host: f.servers.Servers[0]}}
-	return nil
+	return err
 }
 
 // options are what the window works with.

@@ -19,7 +19,7 @@ type DeskOptions struct {
 	Libraries []*procedure.Library
 	Folder    string // of all classes
 	Records   classroom.Records
-	Networks  []Network
+	Networks  func() []Network // of this moment
 	// Listen opens the network for a class; natslink.Open does.
 	Listen func(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error)
 	Stage  Stage
@@ -70,7 +70,7 @@ func (d *Desk) Start() {
 		return
 	}
 	d.still()
-	s := NewOpen(OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks, Before: classroom.Classes(d.o.Folder), Said: d.farewell,
+	s := NewOpen(OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks(), Before: classroom.Classes(d.o.Folder), Said: d.farewell,
 		Open: d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join})
 	d.o.Stage.Show("Class", s.Content(), s.Focus)
 }

@@ -58,6 +58,7 @@ func (d *Desk) replay(drill classroom.Drill, run classroom.RunID, back func()) {
 	o, err := d.recorded(drill, run)
 	if err != nil {
 		d.tell(err)
+		d.showBoard() // where it is read
 		return
 	}
 	var screens []*rehearse.Screen
@@ -72,6 +73,7 @@ func (d *Desk) replay(drill classroom.Drill, run classroom.RunID, back func()) {
 	live, stop, err := d.o.Play(o, shown.publish)
 	if err != nil {
 		d.tell(err)
+		d.showBoard()
 		return
 	}
 	end := sync.OnceFunc(func() {

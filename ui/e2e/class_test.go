@@ -51,8 +51,14 @@ func sit(t *testing.T, name, data, program string, args ...string) *seat {
 	}
 	t.Cleanup(s.leave)
 	go s.hear(out)
+	return s
+}
+
+// settle waits until its window is there.
+func (s *seat) settle() *seat {
+	s.t.Helper()
 	if _, err := fmt.Sscan(s.says("."), &s.display, &s.pid); err != nil {
-		t.Fatalf("%s: the desktop did not start: %v", name, err)
+		s.t.Fatalf("%s: the desktop did not start: %v", s.name, err)
 	}
 	s.window = strings.TrimSpace(s.hand("search", "--sync", "--onlyvisible", "--name", "^Kickover$"))
 	s.hand("windowsize", s.window, "1280", "800")
@@ -167,14 +173,18 @@ func TestAClassInItsWindows(t *testing.T) {
 	port := strconv.Itoa(freePort(t))
 	desk := []string{"class", "--interface", "127.0.0.1", "--port", port, "--class-folder", filepath.Join(folder, "classes")}
 
-	teacher := sit(t, "instructor", data("instructor"), program, desk...)
+	teacher := sit(t, "instructor", data("instructor"), program, desk...).settle()
 	teacher.hand("type", "--delay", "30", "Tuesday")
 	teacher.keys("Return")
 	address, code, _ := strings.Cut(strings.TrimPrefix(teacher.says("Students join at"), "Tuesday is open. Students join at "), " with ")
 	teacher.shot("class-invitation")
-	join := append([]string{"join", address}, strings.Fields(code)...)
-	imke := sit(t, "Imke", data("imke"), program, append(join, "--name", "Imke")...)
-	jorn := sit(t, "Jorn", data("jorn"), program, append(join, "--name", "Jorn")...)
+	join := func(name string) []string {
+		return append(append([]string{"join", address}, strings.Fields(code)...), "--name", name)
+	}
+	imke := sit(t, "Imke", data("imke"), program, join("Imke")...)
+	jorn := sit(t, "Jorn", data("jorn"), program, join("Jorn")...)
+	imke.settle()
+	jorn.settle()
 	book := openClassFile(t, filepath.Join(folder, "classes"))
 	book.until("two students have joined", "SELECT count(*) = 2 FROM stations WHERE name IN ('Imke', 'Jorn')")
 
@@ -207,13 +217,13 @@ func TestAClassInItsWindows(t *testing.T) {
 	imke.keys("u", "u")
 	imke.shot("class-away")
 	flown := book.count("SELECT count(*) FROM events WHERE kind = 'move'")
-	teacher = sit(t, "instructor again", data("instructor"), program, desk...)
+	teacher = sit(t, "instructor again", data("instructor"), program, desk...).settle()
 	teacher.click(openAgain)
 	teacher.says("Students join at")
 	book.until("what was flown meanwhile has come", fmt.Sprintf("SELECT count(*) > %d FROM events WHERE kind = 'move'", flown))
 
 	jorn.kill()
-	jorn = sit(t, "Jorn again", data("jorn"), program, append(join, "--name", "Jorn")...)
+	jorn = sit(t, "Jorn again", data("jorn"), program, join("Jorn")...).settle()
 	book.until("he flies again, at his old place", "SELECT (SELECT count(*) FROM runs) = 3 AND (SELECT count(*) FROM stations) = 2")
 	jorn.shot("class-again")
 

@@ -1,0 +1,199 @@
+package classroom
+
+import (
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/test"
+
+	"kickover/assets"
+	"kickover/procedure"
+	"kickover/procedure/classroom"
+	"kickover/procedure/flowfile"
+	"kickover/ui/rehearse"
+	"kickover/ui/theme"
+)
+
+var testMoment = time.Date(2026, 3, 3, 9, 0, 0, 0, time.UTC)
+
+// stand is a stage that notes what was shown last.
+type stand struct {
+	t     *testing.T
+	title string
+}
+
+func (s *stand) Show(title string, c fyne.CanvasObject, _ func(fyne.Window)) {
+	s.title = title
+	show(s.t, c)
+}
+func (s *stand) Fly(*rehearse.Screen) { s.title = "flight" }
+
+// screen is a projector's window.
+type screen struct {
+	t     *testing.T
+	on    bool
+	shown int
+}
+
+func (s *screen) Show(c fyne.CanvasObject) { s.on, s.shown = true, s.shown+1; show(s.t, c) }
+func (s *screen) Full(bool)                {}
+func (s *screen) Open() bool               { return s.on }
+func (s *screen) Close()                   { s.on = false }
+
+// emptyRoom is a network that nobody is on.
+type emptyRoom struct{ classroom.Room }
+
+func (emptyRoom) Broadcast([]byte) error                 { return nil }
+func (emptyRoom) Send(classroom.StationID, []byte) error { return nil }
+func (emptyRoom) Addresses() []string                    { return []string{"192.0.2.7:4477"} }
+func (emptyRoom) Close() error                           { return nil }
+
+func newDesk(t *testing.T, listen error) (*Desk, *stand, *screen) {
+	t.Helper()
+	test.NewTempApp(t)
+	libs, err := flowfile.Load(assets.Library())
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, sc := &stand{t: t}, &screen{t: t}
+	d := NewDesk(DeskOptions{Theme: theme.Dusk, Libraries: libs, Folder: t.TempDir(), Stage: st, Projector: sc,
+		Networks: func() []Network { return []Network{{Name: "wlan0", Host: "192.0.2.7"}} },
+		Listen: func(classroom.Class, string, *classroom.Instructor) (classroom.Room, error) {
+			return emptyRoom{}, listen
+		}})
+	d.Start()
+	t.Cleanup(func() {
+		if err := d.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	return d, st, sc
+}
+
+// A class stays open while its instructor looks elsewhere, and can be opened
+// again with its sequence after it was closed.
+func TestAClassStaysOpen(t *testing.T) {
+	d, st, _ := newDesk(t, nil)
+	if err := d.open("Tuesday", Network{Host: "192.0.2.7"}); err != nil {
+		t.Fatal(err)
+	}
+	if d.Opened() != "Tuesday" || st.title != "Tuesday" {
+		t.Errorf("%q is open, %q is shown", d.Opened(), st.title)
+	}
+	d.sequence()
+	d.Leave()
+	d.Start()
+	if st.title != "Tuesday" {
+		t.Errorf("back at the class, %q is shown", st.title)
+	}
+	id, plan := d.class.Class().ID, len(d.class.Class().Plan)
+	if err := d.Close(); err != nil {
+		t.Fatal(err)
+	}
+	d.Start()
+	if d.Opened() != "" || st.title != "Class" || !strings.Contains(d.farewell, "Tuesday is closed") {
+		t.Errorf("%q is open, %q is shown, it says %q", d.Opened(), st.title, d.farewell)
+	}
+	if err := d.reopen(id, Network{Host: "192.0.2.7"}); err != nil || d.Opened() != "Tuesday" {
+		t.Fatalf("%q is open again (%v)", d.Opened(), err)
+	}
+	if n := len(d.class.Class().Plan); n != plan || n == 0 {
+		t.Errorf("its sequence has %d, and had %d", n, plan)
+	}
+}
+
+// A class that could not be opened on its network is not made once more by each
+// try.
+func TestATryThatFailsLeavesOneClass(t *testing.T) {
+	d, _, _ := newDesk(t, errors.New("the port is taken"))
+	for range 3 {
+		if err := d.open("Tuesday", Network{Host: "192.0.2.7"}); err == nil {
+			t.Fatal("it opened")
+		}
+	}
+	if n := len(classroom.Classes(d.o.Folder)); n != 1 {
+		t.Errorf("%d classes are kept, want 1", n)
+	}
+	id := classroom.Classes(d.o.Folder)[0].ID
+	if err := d.reopen(id, Network{}); !errors.Is(err, errNoNetwork) {
+		t.Errorf("without a network it says %v", err)
+	}
+}
+
+// The room sees how to join until there is a drill, then the board; what the
+// desk lent it is given back.
+func TestWhatTheRoomSees(t *testing.T) {
+	d, _, sc := newDesk(t, nil)
+	if err := d.open("Tuesday", Network{Host: "192.0.2.7"}); err != nil {
+		t.Fatal(err)
+	}
+	if sc.on {
+		t.Error("a window for the room opened by itself")
+	}
+	d.wall.open()
+	if d.wall.showing != "invitation" || !sc.on {
+		t.Errorf("before the first drill it shows %q", d.wall.showing)
+	}
+	s := (&Sequence{o: SequenceOptions{Libraries: d.o.Libraries}}).first(d.o.Libraries[0])
+	if err := d.announce(s, classroom.Together); err != nil {
+		t.Fatal(err)
+	}
+	if d.wall.showing != "board" {
+		t.Errorf("with a drill it shows %q", d.wall.showing)
+	}
+	d.debrief(-1)
+	if !d.wall.lent {
+		t.Error("the debrief is not shown to the room")
+	}
+	d.signOffs(nil, d.showBoard)
+	if d.wall.lent || d.wall.showing != "board" {
+		t.Error("the room does not have the board back while names are on the desk")
+	}
+	sc.Close()
+	d.debrief(-1)
+	if sc.on {
+		t.Error("a window that was closed opened by itself")
+	}
+}
+
+// What the engine cannot be is refused before any station hears of it.
+func TestAnImpossibleDayIsRefused(t *testing.T) {
+	d, _, _ := newDesk(t, nil)
+	if err := d.open("Tuesday", Network{Host: "192.0.2.7"}); err != nil {
+		t.Fatal(err)
+	}
+	s := (&Sequence{o: SequenceOptions{Libraries: d.o.Libraries}}).first(d.o.Libraries[0])
+	s.Conditions.OATCelsius = 500
+	if err := d.announce(s, classroom.Together); err == nil {
+		t.Error("500 °C were announced")
+	}
+	if _, ok := d.class.Drill(); ok {
+		t.Error("there is a drill")
+	}
+}
+
+// What was called aloud can be looked back at, without any network.
+func TestLookingBackAtACallAloud(t *testing.T) {
+	d, st, _ := newDesk(t, nil)
+	var cold *procedure.Flow
+	for _, f := range d.o.Libraries[0].Flows {
+		if f.Entry {
+			cold = f
+			break
+		}
+	}
+	c, b, err := classroom.NewClass(d.o.Folder, "Aloud: "+cold.Title, nil, testMoment)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := classroom.NewAloud(cold, 0)
+	if err := errors.Join(a.Tap(classroom.Called, 1), b.KeepAloud("x", testMoment, a), b.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.reopen(c.ID, Network{}); err != nil || st.title != "One machine" || d.Opened() != "" {
+		t.Errorf("%q is shown, %q open (%v)", st.title, d.Opened(), err)
+	}
+}
