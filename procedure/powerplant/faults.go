@@ -105,7 +105,9 @@ func (p *Plant) Inject(f Fault) error {
 	case FaultInductionFire:
 		p.fault.inductionFire = true
 		p.flood(1)
-		p.puddle = max(p.puddle, spiltGrams)
+		spilt := max(0, spiltGrams-p.puddle)
+		p.puddle += spilt
+		p.audit.in += spilt
 	case FaultFlooded:
 		p.flood(1.4)
 	default:
