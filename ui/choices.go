@@ -41,6 +41,7 @@ func (s *shell) change(change func(*settings.Settings)) error {
 	before := s.o.Settings.Now()
 	err := s.o.Settings.Change(change)
 	now := s.o.Settings.Now()
+	size := s.window.Canvas().Size()
 	if now.Window.Text != before.Window.Text {
 		textScale(now.Window.Text)
 	}
@@ -49,6 +50,10 @@ func (s *shell) change(change func(*settings.Settings)) error {
 		fyne.CurrentApp().Settings().SetTheme(s.o.Dress.Fyne()) // looks at the scale too
 		s.dress()
 		s.forget()
+	}
+	if was, is := settings.Scale(before.Window.Text), settings.Scale(now.Window.Text); was != is {
+		// The window keeps its place on the screen; what is in it grows.
+		s.window.Resize(fyne.NewSize(size.Width*float32(was/is), size.Height*float32(was/is)))
 	}
 	if now.Units != before.Units {
 		s.forget()

@@ -42,6 +42,9 @@ type conversion struct {
 	decimals       int // more digits after the point than the file's unit needs
 }
 
+// same is the conversion that is none.
+var same = conversion{factor: 1}
+
 // gramsALitre is the density of aviation gasoline that makes a US gallon weigh
 // 6 lb: FAA-H-8083-25, weight and balance.
 const gramsALitre = 6 * 453.59237 / litresAGallon
@@ -60,11 +63,12 @@ var conversions = map[[2]string]conversion{
 
 // to is the unit that a file's unit is shown in, and how to get there.
 func (u Units) to(from string) (string, conversion) {
+	from = strings.ReplaceAll(from, "°", "deg")
 	to := map[string]string{"mm": u.Lever, "degC": u.Temperature, "m": u.Altitude, "kPa": u.Pressure, "g/s": u.FuelFlow}[from]
 	if c, ok := conversions[[2]string{from, to}]; ok {
 		return to, c
 	}
-	return from, conversion{factor: 1}
+	return from, same
 }
 
 func (c conversion) of(v float64) float64 { return float64(v*c.factor) + c.offset }
@@ -89,7 +93,7 @@ func Sign(unit string) string { return strings.ReplaceAll(unit, "deg", "°") }
 // shown, and ends of its scale that can be read.
 func (u Units) Instrument(i procedure.Instrument) procedure.Instrument {
 	to, c := u.to(i.Unit)
-	if to == i.Unit {
+	if c == same {
 		return i
 	}
 	i.Unit, i.Decimals = to, i.Decimals+c.decimals

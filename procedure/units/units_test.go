@@ -52,7 +52,7 @@ func TestTheZeroValueChangesNothing(t *testing.T) {
 func TestScalesStayReadable(t *testing.T) {
 	for _, i := range []procedure.Instrument{
 		{Unit: "kPa", Max: 700, Ranges: []procedure.Range{{Kind: procedure.Limit, From: 660, To: 660}}},
-		{Unit: "degC", Max: 260}, {Unit: "degC", Min: -20, Max: 260}, {Unit: "g/s", Max: 5, Decimals: 1},
+		{Unit: "degC", Max: 260}, {Unit: "°C", Max: 260}, {Unit: "degC", Min: -20, Max: 260}, {Unit: "g/s", Max: 5, Decimals: 1},
 	} {
 		got := imperial.Instrument(i)
 		if got.Min > imperial.Reading(i.Unit, i.Min)+1e-6 || got.Max < imperial.Reading(i.Unit, i.Max)-1e-6 {

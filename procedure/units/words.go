@@ -33,10 +33,9 @@ func (u Units) Words(s string) string {
 }
 
 func (u Units) rewritten(negative bool, digits string, decimals int, space, unit string) string {
-	from := strings.Replace(unit, "°", "deg", 1)
-	to, c := u.to(from)
+	to, c := u.to(unit)
 	v, err := strconv.ParseFloat(digits, 64)
-	if err != nil || to == from {
+	if err != nil || c == same {
 		sign := ""
 		if negative {
 			sign = "−"
