@@ -38,7 +38,10 @@ func (s Start) tidy() Start {
 	if !s.ShutdownKnown {
 		s.SinceShutdown = 0
 	}
-	s.Note = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(s.Note)
+	lines := strings.NewReplacer("\r\n", "\n", "\r", "\n") // CSV keeps no return of its own
+	for _, text := range []*string{&s.ID, &s.Registration, (*string)(&s.Aircraft), &s.Situation, &s.Note} {
+		*text = lines.Replace(*text)
+	}
 	return s
 }
 
