@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"crypto/tls"
+	"crypto/x509"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -37,7 +38,9 @@ type Calling struct {
 type line struct {
 	nc    *nats.Conn
 	id    classroom.Identity
-	class atomic.Pointer[string] // the class's id, which the server's name tells
+	host  string                 // of the address
+	key   string                 // of a class at a school; empty for one in a room
+	class atomic.Pointer[string] // in subjects; in a room the server's name tells it
 	ear   classroom.Ear
 
 	mu      sync.Mutex // guards what follows
@@ -52,13 +55,15 @@ func Dial(id classroom.Identity, c Calling, ear classroom.Ear) (classroom.Link, 
 	if c.Wait == 0 {
 		c.Wait = 500 * time.Millisecond
 	}
-	address := id.Address
-	if _, _, err := net.SplitHostPort(address); err != nil {
-		address = net.JoinHostPort(strings.Trim(address, "[]"), DefaultPort)
+	address, key := place(id.Address)
+	host, _, _ := net.SplitHostPort(address)
+	l := &line{id: id, ear: ear, host: host, key: key}
+	user := string(id.Station)
+	if key != "" {
+		user = key + "." + user
 	}
-	l := &line{id: id, ear: ear}
 	nc, err := nats.Connect("tls://"+address,
-		nats.Name("station"), nats.UserInfo(string(id.Station), join(id.Secret, c.Digits)),
+		nats.Name("station"), nats.UserInfo(user, join(id.Secret, c.Digits)),
 		nats.Secure(&tls.Config{MinVersion: tls.VersionTLS13, InsecureSkipVerify: true, VerifyConnection: l.verify}), // verified by its pin
 		nats.TLSHandshakeFirst(), nats.Timeout(5*time.Second),
 		nats.CustomInboxPrefix(inboxOf(id.Station)),
@@ -81,11 +86,11 @@ func (l *line) verify(s tls.ConnectionState) error {
 	if len(s.PeerCertificates) == 0 {
 		return classroom.ErrUntrusted
 	}
-	f := classroom.Fingerprint(sha256.Sum256(s.PeerCertificates[0].Raw))
+	f, err := l.standsFor(s.PeerCertificates)
 	l.mu.Lock()
 	known := l.trusted
 	l.mu.Unlock()
-	if known != nil && *known == f || known == nil && l.id.Trust(f) {
+	if err == nil && (known != nil && *known == f || known == nil && l.id.Trust(f)) {
 		l.mu.Lock()
 		first := l.trusted == nil
 		l.trusted, l.doubted = &f, false
@@ -101,9 +106,36 @@ func (l *line) verify(s tls.ConnectionState) error {
 	return classroom.ErrUntrusted
 }
 
+// standsFor is what must be trusted: in a room the certificate itself; at a
+// school, its authority, which comes last and has signed for this server, with
+// the class.
+func (l *line) standsFor(chain []*x509.Certificate) (classroom.Fingerprint, error) {
+	if l.key == "" {
+		return sha256.Sum256(chain[0].Raw), nil
+	}
+	server, authority := chain[0], chain[len(chain)-1]
+	roots, between := x509.NewCertPool(), x509.NewCertPool()
+	roots.AddCert(authority)
+	for _, c := range chain[1:] {
+		between.AddCert(c)
+	}
+	now := time.Now()
+	if early := server.NotBefore.Sub(now); early > 0 && early < clockSlack {
+		now = server.NotBefore
+	}
+	_, err := server.Verify(x509.VerifyOptions{DNSName: l.host, Roots: roots, Intermediates: between, CurrentTime: now})
+	return pinAtSchool(authority.Raw, l.key), err
+}
+
+// clockSlack is how far a laptop's clock may be behind a new certificate.
+const clockSlack = 48 * time.Hour
+
 // up subscribes anew for each connection: the class's id is in the server's name.
 func (l *line) up(nc *nats.Conn) {
 	class, ok := strings.CutPrefix(nc.ConnectedServerName(), "class-")
+	if l.key != "" {
+		class, ok = l.key, true
+	}
 	if !ok {
 		return
 	}

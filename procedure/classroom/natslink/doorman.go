@@ -13,7 +13,7 @@ import (
 const ownUser = "instructor"
 
 // doorman decides who may connect, and what they may do.
-type doorman hub
+type doorman served
 
 // Check implements server.Authentication.
 func (d *doorman) Check(c server.ClientAuthentication) bool {

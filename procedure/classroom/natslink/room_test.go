@@ -33,7 +33,7 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-var parts = map[string]func(string) error{"instructor": instruct}
+var parts = map[string]func(string) error{"instructor": instruct, "cluster": serveCluster}
 
 // play starts the test binary in a part.
 func play(name, argument string) *exec.Cmd {

@@ -1,7 +1,6 @@
 package natslink
 
 import (
-	"context"
 	"crypto/rand"
 	"crypto/tls"
 	"errors"
@@ -14,7 +13,6 @@ import (
 
 	"github.com/nats-io/nats-server/v2/server"
 	"github.com/nats-io/nats.go"
-	"github.com/nats-io/nats.go/jetstream"
 
 	"kickover/procedure/classroom"
 )
@@ -33,6 +31,10 @@ type Options struct {
 	// acknowledged. It is not needed for safety: a station keeps a run until the
 	// instructor's store has confirmed it, and that store flushes.
 	SyncAlways bool
+	// School, if any, is where the class is carried instead: then nothing is
+	// started or listens here, and Host, Port, Certificate, Fingerprint, Spool and
+	// SyncAlways are of no account.
+	School *School
 	// Flood is how many messages a second one station may send, over a second or
 	// two; zero is 400, twenty times what it does.
 	Flood int
@@ -54,27 +56,25 @@ const (
 	redeliver     = 10 * time.Second
 )
 
-// hub is the instructor's end.
-type hub struct {
+// served is the instructor's end with a server of its own.
+type served struct {
+	hub
 	o      Options
-	host   classroom.Host
 	server *server.Server
 	secret string // of the program's own connection
-	nc     *nats.Conn
-	events jetstream.ConsumeContext
-	parcel chan jetstream.Msg
-	stop   chan struct{}
-	done   sync.WaitGroup
 
 	mu      sync.Mutex // guards what follows
 	callers map[uint64]classroom.StationID
 	failed  error // what the server logged as fatal
 }
 
-// Open starts the server and lets stations in.
+// Open starts the server, or goes to the school's, and lets stations in.
 func Open(o Options, host classroom.Host) (classroom.Room, error) {
 	if o.Flood == 0 {
 		o.Flood = defaultFlood
+	}
+	if o.School != nil {
+		return openAtSchool(o, host)
 	}
 	if o.Host == "" {
 		return nil, errors.New("choose the network that the class is to be on: nothing listens on all of them")
@@ -82,8 +82,7 @@ func Open(o Options, host classroom.Host) (classroom.Room, error) {
 	if err := os.MkdirAll(o.Spool, 0o700); err != nil {
 		return nil, fmt.Errorf("the class's folder cannot be written: %w", err)
 	}
-	h := &hub{o: o, host: host, secret: rand.Text() + rand.Text(), parcel: make(chan jetstream.Msg, deliverAtOnce),
-		stop: make(chan struct{}), callers: map[uint64]classroom.StationID{}}
+	h := &served{hub: newHub(o.Class, o.Class, host), o: o, secret: rand.Text() + rand.Text(), callers: map[uint64]classroom.StationID{}}
 	if err := h.start(); err != nil {
 		h.shut()
 		return nil, err
@@ -91,7 +90,7 @@ func Open(o Options, host classroom.Host) (classroom.Room, error) {
 	return h, nil
 }
 
-func (h *hub) start() error {
+func (h *served) start() error {
 	port := h.o.Port
 	if port == 0 {
 		port = server.RANDOM_PORT
@@ -124,7 +123,7 @@ func (h *hub) start() error {
 }
 
 // listen opens the port, last of all.
-func (h *hub) listen() error {
+func (h *served) listen() error {
 	ready := make(chan struct{})
 	go h.server.AcceptLoop(ready)
 	<-ready
@@ -137,107 +136,17 @@ func (h *hub) listen() error {
 }
 
 // connect makes the program's own connection, which does not leave the process.
-func (h *hub) connect() error {
+func (h *served) connect() error {
 	nc, err := nats.Connect("", nats.InProcessServer(h.server), nats.UserInfo(ownUser, h.secret),
 		nats.MaxReconnects(-1), nats.ReconnectWait(50*time.Millisecond))
 	if err != nil {
 		return fmt.Errorf("the class cannot be opened: %w", err)
 	}
-	h.nc = nc
-	class := h.o.Class
-	_, e1 := nc.Subscribe(prefix+class+live+"*", func(m *nats.Msg) { h.host.Live(sender(m.Subject), m.Data) })
-	_, e2 := nc.Subscribe(prefix+class+ask+"*", func(m *nats.Msg) { _ = m.Respond(h.host.Ask(sender(m.Subject), m.Data)) }) // asked again when it does not come
-	if err := errors.Join(e1, e2, nc.Flush()); err != nil {
-		return fmt.Errorf("the class cannot be opened: %w", err)
-	}
-	return h.consume()
-}
-
-// consume makes the stream and its one consumer, and begins to take from it.
-func (h *hub) consume() error {
-	js, err := jetstream.New(h.nc)
-	if err != nil {
-		return err
-	}
-	ctx, stop := context.WithTimeout(context.Background(), readyWait)
-	defer stop()
-	stream, err := js.CreateOrUpdateStream(ctx, jetstream.StreamConfig{
-		Name: streamName + h.o.Class, Subjects: []string{prefix + h.o.Class + events + "*"},
-		// What the store has is dropped from the spool; what does not fit is
-		// refused, and the station keeps it.
-		Retention: jetstream.WorkQueuePolicy, Discard: jetstream.DiscardNew,
-		MaxBytes: spoolLimit, MaxAge: spoolAge, MaxMsgSize: maxPayload, Storage: jetstream.FileStorage, Replicas: 1, NoAck: false,
-	})
-	if err != nil {
-		return fmt.Errorf("the class's spool cannot be used: %w", err)
-	}
-	c, err := stream.CreateOrUpdateConsumer(ctx, jetstream.ConsumerConfig{
-		Durable: consumer, AckPolicy: jetstream.AckExplicitPolicy, AckWait: redeliver, MaxAckPending: 4 * deliverAtOnce,
-	})
-	if err != nil {
-		return fmt.Errorf("the class's spool cannot be used: %w", err)
-	}
-	h.events, err = c.Consume(func(m jetstream.Msg) {
-		select {
-		case h.parcel <- m:
-		case <-h.stop:
-		}
-	}, jetstream.PullMaxMessages(2*deliverAtOnce))
-	if err != nil {
-		return fmt.Errorf("the class's spool cannot be used: %w", err)
-	}
-	h.done.Go(h.deliver)
-	return nil
-}
-
-// deliver gives the host what has come since it last took something, all at
-// once: its store then flushes once for many stations.
-func (h *hub) deliver() {
-	var pending []jetstream.Msg
-	var parcels []classroom.Parcel
-	take := func(m jetstream.Msg) {
-		pending = append(pending, m)
-		parcels = append(parcels, classroom.Parcel{Station: sender(m.Subject()), Data: m.Data()})
-	}
-	for {
-		pending, parcels = pending[:0], parcels[:0]
-		select {
-		case m := <-h.parcel:
-			take(m)
-		case <-h.stop:
-			return
-		}
-		for more := true; more && len(pending) < deliverAtOnce; {
-			select {
-			case m := <-h.parcel:
-				take(m)
-			default:
-				more = false
-			}
-		}
-		err := h.host.Deliver(parcels)
-		for _, m := range pending {
-			if err != nil {
-				_ = m.NakWithDelay(time.Second) // comes again by itself, and from the station
-			} else {
-				_ = m.Ack()
-			}
-		}
-	}
-}
-
-// Broadcast implements classroom.Room.
-func (h *hub) Broadcast(data []byte) error {
-	return errors.Join(h.nc.Publish(allOf(h.o.Class), data), h.nc.FlushTimeout(time.Second))
-}
-
-// Send implements classroom.Room.
-func (h *hub) Send(s classroom.StationID, data []byte) error {
-	return h.nc.Publish(toOf(h.o.Class, s), data)
+	return h.attach(nc, 1)
 }
 
 // CutOff implements classroom.Room.
-func (h *hub) CutOff(s classroom.StationID) {
+func (h *served) CutOff(s classroom.StationID) {
 	h.mu.Lock()
 	var ids []uint64
 	for id, who := range h.callers {
@@ -252,7 +161,7 @@ func (h *hub) CutOff(s classroom.StationID) {
 }
 
 // Addresses implements classroom.Room.
-func (h *hub) Addresses() []string {
+func (h *served) Addresses() []string {
 	a := h.server.Addr()
 	if a == nil {
 		return nil
@@ -261,30 +170,23 @@ func (h *hub) Addresses() []string {
 }
 
 // Fingerprint implements classroom.Room.
-func (h *hub) Fingerprint() classroom.Fingerprint { return h.o.Fingerprint }
+func (h *served) Fingerprint() classroom.Fingerprint { return h.o.Fingerprint }
 
 // Close implements classroom.Room.
-func (h *hub) Close() error {
+func (h *served) Close() error {
 	h.shut()
 	return nil
 }
 
-func (h *hub) shut() {
-	close(h.stop)
-	if h.events != nil {
-		h.events.Stop()
-	}
-	if h.nc != nil {
-		h.nc.Close()
-	}
-	h.done.Wait()
+func (h *served) shut() {
+	h.leave()
 	if h.server != nil {
 		h.server.Shutdown()
 		h.server.WaitForShutdown()
 	}
 }
 
-func (h *hub) failure() error {
+func (h *served) failure() error {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	return h.failed

@@ -15,7 +15,7 @@ import (
 
 // watch looks at every connection twice a second: who has come and gone, and
 // who sends far more than a station does. The server itself has no limit.
-func (h *hub) watch() {
+func (h *served) watch() {
 	tick := time.NewTicker(watchEvery)
 	defer tick.Stop()
 	seen := map[uint64]traffic{}
@@ -36,7 +36,7 @@ type traffic struct {
 	msgs, bytes int64
 }
 
-func (h *hub) look(before map[uint64]traffic, now time.Time) map[uint64]traffic {
+func (h *served) look(before map[uint64]traffic, now time.Time) map[uint64]traffic {
 	conns, err := h.server.Connz(&server.ConnzOptions{Limit: 4096, Username: true})
 	if err != nil {
 		return before
@@ -83,9 +83,9 @@ func (h *hub) look(before map[uint64]traffic, now time.Time) map[uint64]traffic 
 
 // ears hears what the server logs: that is the only place where it tells of a
 // station that writes or listens where it may not.
-type ears hub
+type ears served
 
-var connection = regexp.MustCompile(`cid:(\d+)`)
+var connectionID = regexp.MustCompile(`cid:(\d+)`)
 
 // Errorf implements server.Logger.
 func (e *ears) Errorf(format string, v ...any) {
@@ -103,7 +103,7 @@ func (e *ears) Errorf(format string, v ...any) {
 	default:
 		return
 	}
-	m := connection.FindStringSubmatch(text)
+	m := connectionID.FindStringSubmatch(text)
 	if m == nil {
 		return
 	}
