@@ -72,6 +72,8 @@ func Run(o Options) {
 		s.begin(demonstration(o.Libraries[0]))
 	} else if o.Class != nil && (o.Class.First || o.Class.Join != nil) {
 		s.showClass()
+	} else if len(o.Settings.Notices) > 0 {
+		s.showSettings() // which says what became of them
 	} else if o.Settings.First {
 		s.showWelcome()
 	} else {

@@ -57,7 +57,7 @@ type Window struct {
 	Theme         string // "dusk", "day" or "night"
 	Text          string // "normal", "large" or "larger"
 	Width, Height int    // of the content, in units of normal text; 0 is the program's choice
-	X, Y          int    // of the frame on the screen, in pixels
+	X, Y          int    // on the screen, in pixels
 	Placed        bool   // X and Y are known
 }
 

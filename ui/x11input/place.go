@@ -29,32 +29,22 @@ func handle(w fyne.Window) (xproto.Window, error) {
 	return xproto.Window(id), nil
 }
 
-// Place is where a window's frame stands on the display, in pixels. Call it on the
-// window's goroutine.
+// Place is where a window stands on the display, in pixels, without the frame that
+// the desktop draws around it. Call it on the window's goroutine.
 func Place(w fyne.Window) (x, y int, err error) {
 	err = onDisplay(w, func(conn *xgb.Conn, id, root xproto.Window) error {
-		frame := id
-		for {
-			tree, err := xproto.QueryTree(conn, frame).Reply()
-			if err != nil {
-				return err
-			}
-			if tree.Parent == root || tree.Parent == 0 {
-				break
-			}
-			frame = tree.Parent
-		}
-		g, err := xproto.GetGeometry(conn, xproto.Drawable(frame)).Reply()
+		at, err := xproto.TranslateCoordinates(conn, id, root, 0, 0).Reply()
 		if err == nil {
-			x, y = int(g.X), int(g.Y)
+			x, y = int(at.DstX), int(at.DstY)
 		}
 		return err
 	})
 	return x, y, err
 }
 
-// Move asks the desktop to put a window's frame somewhere, so that some of it can
-// be seen. Call it on the window's goroutine once the window is shown.
+// Move asks the desktop to put a window where Place found it, so that some of it
+// can be seen; the toolkit's windows have static gravity, which means the window
+// and not its frame. Call it on the window's goroutine once the window is shown.
 func Move(w fyne.Window, x, y int) error {
 	return onDisplay(w, func(conn *xgb.Conn, id, root xproto.Window) error {
 		g, err := xproto.GetGeometry(conn, xproto.Drawable(root)).Reply()
