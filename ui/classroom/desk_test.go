@@ -50,6 +50,7 @@ func (emptyRoom) Broadcast([]byte) error                 { return nil }
 func (emptyRoom) Send(classroom.StationID, []byte) error { return nil }
 func (emptyRoom) Addresses() []string                    { return []string{"192.0.2.7:4477"} }
 func (emptyRoom) Close() error                           { return nil }
+func (emptyRoom) Fingerprint() (f classroom.Fingerprint) { return f }
 
 func newDesk(t *testing.T, listen error) (*Desk, *stand, *screen) {
 	t.Helper()

@@ -25,7 +25,8 @@ func tileOf(r classroom.Row, public bool) tileState {
 	if !public {
 		s.name = r.Name
 	}
-	if l.Run != "" && l.Steps > 0 {
+	// A run that was ended has no present step, and did not come to its last.
+	if ended := l.Done && l.Outcome == procedure.Abandoned; l.Run != "" && l.Steps > 0 && !ended {
 		s.step = fmt.Sprintf("%d/%d", min(l.Step+1, l.Steps), l.Steps)
 		s.share = 100 * l.Step / l.Steps
 	}
@@ -63,6 +64,8 @@ func wordFor(r classroom.Row) string {
 		return "✓ stopped rightly"
 	case l.Done && l.Outcome == procedure.NotStarted:
 		return "○ not started"
+	case l.Done && l.Outcome == procedure.Abandoned:
+		return "ended early"
 	case l.Done:
 		return string(l.Outcome)
 	case l.Paused:
