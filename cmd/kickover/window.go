@@ -93,16 +93,22 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	if !displayed() {
 		return usage(fmt.Errorf("there is no display to open a window on; 'kickover demo' and 'kickover rehearse' work in the terminal"))
 	}
+	d := &desk{window: w, settings: preferences, errOut: c.ErrOrStderr(), sound: newSound(openPlayer())}
+	// The first frame waits for both of these; neither waits for the other.
+	opened := make(chan struct{})
+	go func() {
+		defer close(opened)
+		d.store, d.trouble = openedStore()
+	}()
 	libs, err := libraries()
+	<-opened
+	d.libraries = libs
+	defer d.sound.close()
+	if d.store != nil {
+		defer d.store.Close()
+	}
 	if err != nil {
 		return err
-	}
-	d := &desk{window: w, settings: preferences, errOut: c.ErrOrStderr(), libraries: libs, sound: newSound(openPlayer())}
-	defer d.sound.close()
-	if d.store, err = openStore(storeName()); err != nil {
-		d.trouble = err.Error()
-	} else {
-		defer d.store.Close()
 	}
 	ui.Run(ui.Options{
 		Title: "Kickover", Libraries: libs, Dress: theme.Named(w.dressed(c)), Demo: w.demo, Seed: w.seed, Settings: d.chosen(),
@@ -112,6 +118,15 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 		Painted: func() { go d.prepare(); announcePainted(c.ErrOrStderr()) },
 	})
 	return nil
+}
+
+// openedStore opens the store of runs, or says why it could not be.
+func openedStore() (*record.Store, string) {
+	store, err := openStore(storeName())
+	if err != nil {
+		return nil, err.Error()
+	}
+	return store, ""
 }
 
 // dressed is the colours that were asked for, or else chosen.
@@ -220,18 +235,29 @@ func (d *desk) past(after string, limit int) ([]runs.Past, error) {
 	if err != nil {
 		return nil, err
 	}
+	names, err := peopleNames(d.store)
+	if err != nil {
+		return nil, err
+	}
 	var out []runs.Past
 	for _, l := range list {
 		out = append(out, runs.Past{
-			ID: l.Header.ID, Began: l.Header.Started, Title: flowTitle(l.Header), Outcome: l.Summary.Outcome,
-			Note: pastNote(l),
+			ID: l.Header.ID, Began: l.Header.Started, Title: flowTitle(d.libraries, l.Header), Outcome: l.Summary.Outcome,
+			Note: pastNote(l, names),
 		})
 	}
 	return out, nil
 }
 
-func pastNote(l record.Listing) string {
-	parts := []string{phaseWord(l.Header.Phase), fmt.Sprintf("%.0f °C", l.Header.Conditions.OATCelsius)}
+func pastNote(l record.Listing, names func(string) string) string {
+	var parts []string
+	if l.Header.Person != "" {
+		parts = append(parts, names(l.Header.Person))
+	}
+	if invented(l.Header) {
+		parts = append(parts, "invented run")
+	}
+	parts = append(parts, phaseWord(l.Header.Phase), fmt.Sprintf("%.0f °C", l.Header.Conditions.OATCelsius))
 	if l.Summary.Prime > 0 {
 		parts = append(parts, fmt.Sprintf("prime %.1f s", l.Summary.Prime.Seconds()))
 	}
@@ -253,9 +279,9 @@ func phaseWord(p procedure.Phase) string {
 }
 
 // flowTitle is a stored run's flow in words, by its id where the flow is gone.
-func flowTitle(h record.Header) string {
-	if lib, err := library(string(h.Aircraft)); err == nil {
-		if f, ok := lib.Flow(h.Flow); ok {
+func flowTitle(libs []*procedure.Library, h record.Header) string {
+	for _, lib := range libs {
+		if f, ok := lib.Flow(h.Flow); ok && lib.Aircraft.ID == h.Aircraft {
 			return lib.Aircraft.Name + ", " + strings.ToLower(f.Title[:1]) + f.Title[1:]
 		}
 	}
@@ -268,9 +294,13 @@ func debriefing(h record.Header, events []procedure.Event) (review.Debriefing, e
 	if err != nil {
 		return review.Debriefing{}, err
 	}
+	libs, err := libraries()
+	if err != nil {
+		return review.Debriefing{}, err
+	}
 	return review.Debriefing{
 		ID: h.ID, Began: h.Started, Phase: h.Phase, Report: report,
-		Caption: fmt.Sprintf("%s  ·  %.0f °C  ·  %s", flowTitle(h), h.Conditions.OATCelsius, phaseWord(h.Phase)),
+		Caption: fmt.Sprintf("%s  ·  %.0f °C  ·  %s", flowTitle(libs, h), h.Conditions.OATCelsius, phaseWord(h.Phase)),
 	}, nil
 }
 

@@ -9,6 +9,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"sync"
 
 	"kickover/procedure"
 )
@@ -160,6 +161,30 @@ func (l *loader) library(id procedure.AircraftID) *procedure.Library {
 	return nil
 }
 
+// parsed is what came of a flow's file.
+type parsed struct {
+	read   *readFlow
+	err    error
+	unread bool // which has been said
+}
+
+// parsed reads flows side by side: the window waits for them before its first
+// frame.
+func (l *loader) parsed(names []string, a *procedure.Aircraft) []parsed {
+	out := make([]parsed, len(names))
+	var all sync.WaitGroup
+	for i, name := range names {
+		data, ok := l.file(name)
+		if !ok {
+			out[i].unread = true
+			continue
+		}
+		all.Go(func() { out[i].read, out[i].err = parseFlow(name, data, a) })
+	}
+	all.Wait()
+	return out
+}
+
 func (l *loader) flows(dir string) {
 	lib := l.library(procedure.AircraftID(path.Base(dir)))
 	names := l.list(dir)
@@ -169,12 +194,11 @@ func (l *loader) flows(dir string) {
 		}
 		return
 	}
-	for _, name := range names {
-		data, ok := l.file(name)
-		if !ok {
+	for i, p := range l.parsed(names, lib.Aircraft) {
+		name, read, err := names[i], p.read, p.err
+		if p.unread {
 			continue
 		}
-		read, err := parseFlow(name, data, lib.Aircraft)
 		if err != nil {
 			l.note(err)
 			continue
