@@ -108,8 +108,7 @@ func computed(t *testing.T) map[string]check {
 	copper.Starter.Ohms = 0.1
 	warm := mustNew(t, copper, Conditions{})
 	warm.winding = 50
-	warm.properties()
-	c["C66"] = check{got: warm.slow.windingOhms, tolerance: 1e-5}
+	c["C66"] = check{got: warm.windingOhms(), tolerance: 1e-5}
 	c["C71"] = check{got: ClassFCelsius}
 
 	c["C79"] = check{got: warm.slow.pumping * 100, tolerance: 0.01}
@@ -132,7 +131,7 @@ func identityChecks(t *testing.T, c map[string]check) {
 	turns, angle, steps := p.halfTurns, 0.0, 0
 	for ; steps < 50000; steps++ {
 		p.Step()
-		angle += p.speed * p.dt
+		angle += p.speed * p.pace.dt
 	}
 	perRevolution := float64(p.halfTurns-turns) / (angle / (2 * math.Pi))
 	c["C76"] = check{got: perRevolution, tolerance: 0.005} // whole turns counted in 100 s

@@ -75,11 +75,11 @@ func (c Conditions) Validate() error {
 // soak brings the plant from the end of a flight to the moment the pilot walks
 // up to it. Heads cool to the air, ports follow the heads and the line follows
 // the ports, each in its own time: sums of exponentials, so that any time since
-// shutdown costs the same. The fuel in the line follows in steps that grow as
+// shutdown costs the same. The fuel in the line follows in steps that double as
 // things slow down.
 func (p *Plant) soak(since time.Duration) {
 	h, oat := &p.spec.Heat, p.cond.OATCelsius
-	if p.spec.FuelSystem == Injected {
+	if p.injected {
 		p.line = p.spec.Supply.LineGrams
 	} else {
 		p.bowl = p.spec.Fuel.BowlGrams
@@ -94,26 +94,38 @@ func (p *Plant) soak(since time.Duration) {
 	lineOwn := line - lineHead - linePort
 
 	end := since.Seconds()
-	for gone := 0.0; gone < end; {
-		dt := min(end-gone, 300, max(0.5, gone/40))
-		gone += dt
+	long := min(end, 20*h.HeadSeconds) // then it is as cold as it gets, and the line long dry
+	a := paceOf(&p.spec, soakStep)
+	for gone := 0.0; gone < long; {
+		if gone > float64(30*a.dt) && a.dt < soakMost {
+			a = paceOf(&p.spec, 2*a.dt)
+		}
+		if gone+a.dt > long {
+			a = paceOf(&p.spec, long-gone)
+			gone = long
+		}
+		gone = min(long, gone+a.dt)
 		byHead, byPort := exp(-gone/h.HeadSeconds), exp(-gone/h.PortSeconds)
 		p.port = oat + float64(viaHead*byHead) + float64(viaPort*byPort)
-		p.fuelProperties()
-		p.stepFuel(dt)
+		p.filmProperties()
+		p.lineProperties()
+		p.stepFuel(&a)
 		p.lineTemp = oat + float64(lineHead*byHead) + float64(linePort*byPort) + float64(lineOwn*exp(-gone/lineSeconds))
-		if gone > float64(20*h.HeadSeconds) {
-			break // as cold as it gets, and the line long dry
-		}
 	}
 	p.head = oat + float64(head*exp(-end/h.HeadSeconds))
 	p.oil = oat + float64((h.FlightOil-oat)*exp(-end/h.OilStopped))
 	p.gallery = max(0, 1-end/p.spec.Oil.DrainSecond)
 }
 
+// The first step of a soak, and the longest, in s.
+const (
+	soakStep = 0.5
+	soakMost = 256.0
+)
+
 // lineSeconds is how fast the line, or the carburettor's bowl, follows the ports.
 func (p *Plant) lineSeconds() float64 {
-	if p.spec.FuelSystem == Injected {
+	if p.injected {
 		return p.spec.Supply.LineWarm
 	}
 	return p.spec.Carburettor.BowlWarm

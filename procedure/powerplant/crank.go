@@ -22,51 +22,49 @@ func (p *Plant) turn() {
 		p.still = true
 		p.airFlow = 0
 		p.manifold = p.ambientKPa
-		p.motorAmps, p.motorWork = 0, 0
 	}
 }
 
 // motor gives the starter's torque at the crankshaft, and its current.
 func (p *Plant) motor() float64 {
 	if !p.energised {
-		p.motorAmps, p.motorWork = 0, 0
 		return 0
 	}
 	s := &p.spec.Starter
-	ra := p.slow.windingOhms
+	ra := p.windingOhms()
 	volts := p.openVolts - float64(p.sourceOhms*p.aux) - s.BrushVolts
-	amps := (volts - float64(s.VoltSeconds*p.speed)) / (p.sourceOhms + s.CableOhms + ra)
+	ohms := p.sourceOhms + s.CableOhms + ra
+	amps := (volts - float64(s.VoltSeconds*p.speed)) / ohms
 	torque := float64(s.Torque * amps)
 	heat := float64(float64(amps*amps)*ra) + float64(s.BrushVolts*amps)
-	switch {
-	case !p.engaged || amps < s.FreeAmps:
+	if !p.engaged || amps < s.FreeAmps {
 		// The pinion is out of mesh, or the engine outruns it: the motor runs
 		// free, and all it draws becomes heat.
-		amps, torque = max(0, min(s.FreeAmps, volts/(p.sourceOhms+s.CableOhms+ra))), 0
+		amps, torque = max(0, min(s.FreeAmps, volts/ohms)), 0
 		heat = float64(amps * max(0, volts))
 	}
-	p.motorAmps, p.motorWork = amps, torque
-	p.windingIn += float64(heat * p.dt)
-	p.caseIn += float64(float64(s.GearLoss*torque*max(0, p.speed)) * p.dt)
+	p.motorAmps, p.motorWork, p.windingWatts, p.caseWatts = amps, torque, heat, 0
+	if p.speed > 0 {
+		p.caseWatts = float64(s.GearLoss * torque * p.speed)
+	}
 	return torque
 }
 
 // crank turns the shaft. A half revolution from one compression to the next is
 // pi of angle; friction may stop it but never drives it.
 func (p *Plant) crank(torque float64) {
-	k := &p.slow
+	k, kick := &p.slow, p.pace.spin
 	sin, cos := sinCos(p.angle)
 	w := p.speed
 	turn := math.Abs(w)
-	drive := torque
+	drive := torque + float64(k.ripple*p.manifold*sin*cos)
 	if w >= 0 {
 		drive += float64(0.5 * p.work * sin)
 	}
-	drive += float64(k.ripple * p.manifold * sin * cos)
 	drive -= float64((p.ambientKPa - p.manifold) * k.pumping)
 	drive -= float64(k.propeller * w * turn)
 	if p.online {
-		drive -= p.alternatorWatts() / float64(p.spec.Alternator.Efficiency*max(w, 40))
+		drive -= p.alternatorNM(w)
 	}
 	friction := k.frictionStill + float64(k.frictionTurn*turn)
 	if rpm := float64(turn * (30 / math.Pi)); rpm < 500 {
@@ -75,7 +73,6 @@ func (p *Plant) crank(torque float64) {
 	if p.wear >= 1 {
 		friction += seizedNM
 	}
-	kick := k.kick
 	switch {
 	case w > 0:
 		p.speed = w + float64((drive-friction)*kick)
@@ -92,11 +89,10 @@ func (p *Plant) crank(torque float64) {
 	case drive < -friction:
 		p.speed = float64((drive + friction) * kick)
 	}
-	p.angle += float64(p.speed * p.dt)
+	p.angle += float64(p.speed * p.pace.dt)
 	switch {
 	case p.angle >= math.Pi:
 		p.angle -= math.Pi
-		p.catchUp()
 		p.halfRevolution()
 	case p.angle < 0:
 		// Rocked back over the top: the piston that fired is behind it.
@@ -114,35 +110,28 @@ var lastRoot = math.Sqrt(1 - (0.99-criticalRatio)/(1-criticalRatio)*((0.99-criti
 // than a step.
 func (p *Plant) breathe() {
 	const critical, last = criticalRatio, 0.99
-	ratio := float64(p.manifold * p.slow.perAmbient)
-	full := p.slow.throttleFlow // g/s when choked
-	flow, slope := full, 0.0    // slope: of flow with ratio
+	k := &p.slow
+	ratio := float64(p.manifold * k.perAmbient)
+	full := k.throttleFlow // g/s when choked
+	flow := full
+	root, fall := 1.0, 0.0 // of flow with ratio: fall / root
 	switch {
 	case ratio > last:
 		// A square root's end is vertical; a chord is what a step can follow.
-		end := float64(full * lastRoot)
-		flow, slope = float64(end*(1-ratio)*(1/(1-last))), -float64(end*(1/(1-last)))
+		fall = float64(full * lastRoot * (1 / (1 - last)))
+		flow = float64(fall * (1 - ratio))
 	case ratio > critical:
 		x := float64((ratio - critical) * (1 / (1 - critical)))
-		root := math.Sqrt(1 - float64(x*x))
+		root = math.Sqrt(1 - float64(x*x))
 		flow = float64(full * root)
-		slope = -float64(full*x*(1/(1-critical))) / root
+		fall = float64(full * x * (1 / (1 - critical)))
 	}
-	out := float64(p.slow.breath * math.Abs(p.speed)) // g/s per kPa
-	k := p.slow.manifoldRate                          // kPa per g
-	rate := float64(k * (flow - float64(out*p.manifold)))
-	stiff := float64(k * (float64(slope*p.slow.perAmbient) - out))
-	p.manifold += float64(rate*p.dt) / (1 - float64(stiff*p.dt))
+	out := float64(k.breath * math.Abs(p.speed)) // g/s per kPa
+	step := float64(k.manifoldRate * p.pace.dt)  // kPa per g/s
+	stiff := float64(root*(1+float64(step*out))) + float64(step*fall*k.perAmbient)
+	p.manifold += float64(step*(flow-float64(out*p.manifold))*root) / stiff
 	if p.manifold > p.ambientKPa {
 		p.manifold = p.ambientKPa
 	}
 	p.airFlow = flow
-}
-
-// moveThrottle works out the throttle's area where its lever stands.
-func (p *Plant) moveThrottle() {
-	t := &p.spec.Throttle
-	p.throttleOpen = p.controls.ThrottleMM / t.TravelMM
-	p.throttleArea = t.LeakArea + float64(t.LinearArea*p.controls.ThrottleMM) + float64(t.FullArea*pow(p.throttleOpen, t.FullPow))
-	p.slow.throttleFlow = float64(chokedFlow*p.throttleArea*p.ambientKPa*1e6) / math.Sqrt(float64(airGas*p.ambientK))
 }

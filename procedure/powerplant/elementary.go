@@ -74,26 +74,20 @@ func log10(x float64) float64 { return float64(log(x) * (1 / math.Ln10)) }
 func exp10(x float64) float64 { return exp(float64(x * math.Ln10)) }
 
 // sinCos is the sine and cosine of an angle from 0 to pi, within 1e-9, which is
-// far finer than the torque it is used for.
+// far finer than the torque it is used for. The terms of each series are added
+// in pairs (Estrin's scheme), so that the processor need not wait for each sum
+// before it begins the next.
 func sinCos(th float64) (sin, cos float64) {
 	x := th - math.Pi/2
-	t := float64(x * x)
 	// Taylor series about a quarter turn: |x| <= pi/2.
-	c := 1.0 / 479001600 / 182 * -1
-	c = float64(t*c) + 1.0/479001600
-	c = float64(t*c) - 1.0/3628800
-	c = float64(t*c) + 1.0/40320
-	c = float64(t*c) - 1.0/720
-	c = float64(t*c) + 1.0/24
-	c = float64(t*c) - 0.5
-	s := -1.0 / 6227020800 / 210
-	s = float64(t*s) + 1.0/6227020800
-	s = float64(t*s) - 1.0/39916800
-	s = float64(t*s) + 1.0/362880
-	s = float64(t*s) - 1.0/5040
-	s = float64(t*s) + 1.0/120
-	s = float64(t*s) - 1.0/6
-	return float64(t*c) + 1, -(x + float64(float64(x*t)*s))
+	t := float64(x * x)
+	t2 := float64(t * t)
+	t4 := float64(t2 * t2)
+	sin = float64((1-float64(t*0.5))+float64(t2*(1.0/24-float64(t*(1.0/720))))) +
+		float64(t4*((1.0/40320-float64(t*(1.0/3628800)))+float64(t2*(1.0/479001600-float64(t*(1.0/87178291200))))))
+	odd := float64((1-float64(t*(1.0/6)))+float64(t2*(1.0/120-float64(t*(1.0/5040))))) +
+		float64(t4*((1.0/362880-float64(t*(1.0/39916800)))+float64(t2*(1.0/6227020800-float64(t*(1.0/1307674368000))))))
+	return sin, -float64(x * odd)
 }
 
 // sat clamps to 0..1. Comparisons are cheaper than min and max, which mind the
@@ -110,3 +104,37 @@ func sat(x float64) float64 {
 
 // logistic rises from 0 to 1 about x = 0.
 func logistic(x float64) float64 { return 1 / (1 + exp(-x)) }
+
+// atMost is x or the most it may be: min without its care for zeros and
+// not-a-numbers.
+func atMost(most, x float64) float64 {
+	if x > most {
+		return most
+	}
+	return x
+}
+
+// Powers of e at even steps.
+const (
+	decayPer  = 32 // steps a unit
+	decayEnds = 16 // e to the -16 is nothing
+)
+
+var decayTable = func() (t [decayPer*decayEnds + 1]float64) {
+	for i := range t {
+		t[i] = exp(-float64(i) / decayPer)
+	}
+	return t
+}()
+
+// decay is e to the -x for x >= 0, within 2e-7: from the nearest step below by
+// the series.
+func decay(x float64) float64 {
+	scaled := float64(x * decayPer)
+	if scaled >= decayPer*decayEnds {
+		return 0
+	}
+	i := int(scaled)
+	d := (scaled - float64(i)) * (1.0 / decayPer)
+	return float64(decayTable[i] * (1 - float64(d*(1-float64(d*(0.5-float64(d*(1.0/6))))))))
+}

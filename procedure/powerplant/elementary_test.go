@@ -28,6 +28,11 @@ func TestElementaryFunctions(t *testing.T) {
 	if log(1) != 0 || pow(0, 2) != 0 {
 		t.Errorf("log(1) = %g, pow(0, 2) = %g, want 0", log(1), pow(0, 2))
 	}
+	for x := 0.0; x < 20; x += 0.00371 {
+		if got := decay(x); math.Abs(got-math.Exp(-x)) > 2e-7 {
+			t.Errorf("decay(%g) = %g, want %g", x, got, math.Exp(-x))
+		}
+	}
 	for x := 0.0; x <= math.Pi; x += 0.001 {
 		sin, cos := sinCos(x)
 		if math.Abs(sin-math.Sin(x)) > 1e-9 || math.Abs(cos-math.Cos(x)) > 1e-9 {

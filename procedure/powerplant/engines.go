@@ -67,7 +67,7 @@ func injected180() Spec {
 			Ohms: 0.030, OhmsPerK: 0.00393, CableOhms: 0.004, BrushVolts: 1.5,
 			VoltSeconds: 1.2, Torque: 0.96, GearLoss: 0.1, FreeAmps: 45,
 			WindingHeat: 90, CaseHeat: 420, WindingCool: 2.6, CaseCool: 0.5,
-			BurnCelsius: 220, PullIn: 0.5, DropOut: 0.3,
+			BurnCelsius: 220, PullIn: 0.5, DropOut: 0.3, DropSeconds: 0.015,
 		},
 		Fire: FireSpec{
 			PuddleSeconds: 60, PuddleGrams: 3, Backfire: 0.002, Provoked: 0.3, GrowSeconds: 6,

@@ -27,17 +27,14 @@ func starterResidual(t testing.TB) float64 {
 	p.SetControls(Controls{Battery: true, Starter: true})
 	worst := 0.0
 	for range 2000 {
-		volts, speed, ra := p.openVolts-p.sourceOhms*p.aux, p.speed, p.slow.windingOhms
+		volts, speed, ra, source := p.openVolts-p.sourceOhms*p.aux, p.speed, p.windingOhms(), p.sourceOhms
 		p.Step()
 		i := p.motorAmps
 		if !p.engaged || i <= p.spec.Starter.FreeAmps {
 			continue
 		}
 		s := &p.spec.Starter
-		terminal := volts - (p.sourceOhms+s.CableOhms)*i
-		if p.sinceFuel == 0 {
-			continue // the battery was worked out anew within the step
-		}
+		terminal := volts - (source+s.CableOhms)*i
 		used := i*i*ra + s.BrushVolts*i + s.VoltSeconds*speed*i
 		worst = max(worst, math.Abs(terminal*i-used)/(terminal*i))
 	}
@@ -96,8 +93,8 @@ func TestStarterWorkTurnsTheEngine(t *testing.T) {
 		e := &p.spec.Engine
 		rpm := w * 30 / math.Pi
 		friction := e.FrictionDry + p.slow.oilDrag*(0.7+0.3*min(1, rpm/500)) + e.FrictionSpeed*rpm/1000
-		starter += p.motorWork * w * p.dt
-		lost += (friction + p.slow.propeller*w*w + (p.ambientKPa-p.manifold)*p.slow.pumping) * w * p.dt
+		starter += p.motorWork * w * p.pace.dt
+		lost += (friction + p.slow.propeller*w*w + (p.ambientKPa-p.manifold)*p.slow.pumping) * w * p.pace.dt
 	}
 	kinetic := 0.5 * p.spec.Engine.Inertia * (p.speed*p.speed - w0*w0)
 	if r := math.Abs(starter-lost-kinetic) / starter; r > 0.15 {

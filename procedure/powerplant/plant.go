@@ -10,42 +10,26 @@ import (
 // StepSize is the simulated time that one [Plant.Step] advances.
 const StepSize = 2 * time.Millisecond
 
-// The states change at three speeds, and each is stepped as fast as it needs:
-// crank, manifold and starter current every step; fuel, film, electrics and oil
-// pressure every fuelEvery seconds and at every intake; temperatures, and all
-// that follows from them, every slowEvery seconds.
-const (
-	fuelEvery = 0.016
-	slowEvery = 0.512
-)
-
 // Plant is one simulated powerplant. Its owner is whoever steps it.
 type Plant struct {
-	spec     Spec
-	cond     Conditions // defaults filled in
-	controls Controls
-	fault    faults
-	rng      *rand.PCG
-	dt       float64 // s
-	steps    int64
+	spec        Spec
+	injected    bool       // spec.FuelSystem
+	cond        Conditions // defaults filled in
+	controls    Controls
+	fault       faults
+	rng         rand.PCG
+	pace        pace
+	stale       float64 // K
+	staleCharge float64
+	steps       int64
+	still       bool // nothing turns: crank and manifold may be left alone
 
-	fuelSteps, slowSteps int // steps between
-	sinceFuel, sinceSlow int // steps since the last
-
-	// Crank, manifold and starter, every step.
+	// Crank, manifold and ignition.
 	speed      float64 // rad/s
 	angle      float64 // rad, 0..pi from one compression to the next
 	manifold   float64 // kPa
 	airFlow    float64 // g/s past the throttle
-	motorAmps  float64
-	motorWork  float64 // N m
-	windingIn  float64 // J since the winding's last step
-	caseIn     float64 // J
 	work       float64 // J of the power stroke under way
-	still      bool    // nothing turns: the fast states may be left alone
-	energised  bool    // contactor closed
-	engaged    bool    // pinion in mesh
-	relayRest  float64 // s until the contactor may pull again
 	halfTurns  int64
 	firings    int64
 	lastFiring int64 // step of the last charge that fired
@@ -54,7 +38,7 @@ type Plant struct {
 	latest     charge
 	smoothed   float64 // firing fraction F
 
-	// Fuel, every fuelEvery.
+	// Fuel.
 	fuelKPa              float64
 	fuelFlow, shownFlow  float64 // g/s out of the nozzles, and on the gauge
 	valve                float64 // 0..1 open
@@ -62,6 +46,7 @@ type Plant struct {
 	line, bowl           float64 // g
 	barrel, accel        float64 // g in the primer and in the accelerator pump
 	slug                 float64 // g of fuel that must pass before the line is free of vapour
+	gulp, gulpLeft       float64 // of the fuel that one slug lets through, and s until the next
 	filmLight, filmHeavy float64
 	airLight, airHeavy   float64 // in the air on its way in
 	vapour, wet          float64
@@ -70,30 +55,40 @@ type Plant struct {
 	audit                audit
 	lastThrottle         float64
 
-	// Electrics and oil, every fuelEvery.
-	soc                float64
-	openVolts          float64
-	sourceOhms         float64
-	aux                float64 // A
-	charging           float64 // A into the battery
-	online             bool    // alternator
-	peukert, peukertAt float64 // factor, and the current in A it was worked out at
-	gallery            float64 // oil galleries filled, 0..1
-	oilKPa             float64
-	dry                float64 // s running without oil pressure
-	wear               float64 // 1 seizes
+	// Electrics and starter.
+	soc                     float64
+	drainAt, drain          float64 // A, and of the charge in a step
+	openVolts               float64
+	sourceOhms              float64
+	aux                     float64 // A
+	charging                float64 // A into the battery
+	online                  bool    // alternator
+	peukert, perPeukertAt   float64 // factor, and one over the current in A it was worked out at
+	motorAmps               float64
+	motorWork               float64 // N m
+	windingWatts, caseWatts float64 // into the starter
+	energised               bool    // contactor closed
+	engaged                 bool    // pinion in mesh
+	relayRest               float64 // s until the contactor may pull again
+	sagged                  float64 // s that the volts have been too low to hold it
+	winding, starterCase    float64
+	starterHeat             heatAudit
+	burntOut                bool
 
-	// Temperatures, every slowEvery.
-	head, port, oil, lineTemp  float64
-	winding, starterCase       float64
-	starterHeat                heatAudit
-	burntOut                   bool
-	slow                       properties
-	ambientKPa, ambientK       float64
-	throttleArea, throttleOpen float64
-	gasoline                   clausius
-	oilLine                    Walther
-	reel                       [2]float64 // vapour lost per intake, below 300 rpm and above
+	// Oil.
+	gallery float64 // galleries filled, 0..1
+	oilKPa  float64
+	dry     float64 // s running without oil pressure
+	wear    float64 // 1 seizes
+
+	// Temperatures, and what follows from them.
+	head, port, oil, lineTemp float64
+	slow                      properties
+	ambientKPa, ambientK      float64
+	throttleOpen              float64
+	gasoline                  clausius
+	oilLine                   Walther
+	reel                      [2]float64 // vapour lost per intake, below 300 rpm and above
 }
 
 // charge is what one cylinder drew in.
@@ -121,11 +116,12 @@ func newPlant(spec Spec, cond Conditions, seed uint64, dt float64, withFaults []
 	p := &Plant{
 		spec: spec,
 		cond: cond.withDefaults(&spec),
-		rng:  rand.NewPCG(seed, 0x6b69636b6f766572),
-		dt:   dt,
+		rng:  *rand.NewPCG(seed, 0x6b69636b6f766572),
 
-		fuelSteps: max(1, int(math.Round(fuelEvery/dt))),
-		slowSteps: max(1, int(math.Round(slowEvery/dt))),
+		injected:    spec.FuelSystem == Injected,
+		pace:        paceOf(&spec, dt),
+		stale:       staleKelvin,
+		staleCharge: staleCharge,
 
 		angle:      math.Pi / 2,
 		lastFiring: -1,
@@ -143,7 +139,7 @@ func newPlant(spec Spec, cond Conditions, seed uint64, dt float64, withFaults []
 	p.soc = p.cond.BatteryCharge
 	p.winding, p.starterCase = p.cond.OATCelsius, p.cond.OATCelsius
 	p.accel = spec.Carburettor.AccelGrams
-	p.moveThrottle()
+	p.fixedProperties()
 	p.soak(p.cond.SinceShutdown)
 	p.preheat(p.cond.Preheat)
 	p.properties()
@@ -153,7 +149,6 @@ func newPlant(spec Spec, cond Conditions, seed uint64, dt float64, withFaults []
 		}
 	}
 	p.audit = audit{held0: p.held()}
-	p.stepElectrics(0)
 	return p, nil
 }
 
@@ -161,10 +156,17 @@ func newPlant(spec Spec, cond Conditions, seed uint64, dt float64, withFaults []
 // control's travel is put at its end.
 func (p *Plant) SetControls(c Controls) {
 	c = c.sane(&p.spec)
-	moved := c.ThrottleMM != p.controls.ThrottleMM
+	throttle, mixture := c.ThrottleMM != p.controls.ThrottleMM, c.Mixture != p.controls.Mixture
+	switched := c.Battery != p.controls.Battery || c.ExternalPower != p.controls.ExternalPower || c.BoostPump != p.controls.BoostPump
 	p.controls = c
-	if moved {
+	if switched {
+		p.moveLoads()
+	}
+	if throttle {
 		p.moveThrottle()
+	}
+	if mixture {
+		p.moveMixture()
 	}
 }
 
@@ -181,50 +183,38 @@ func (p *Plant) Conditions() Conditions { return p.cond }
 func (p *Plant) Elapsed() time.Duration { return p.time(p.steps) }
 
 func (p *Plant) time(steps int64) time.Duration {
-	return time.Duration(math.Round(float64(steps) * p.dt * 1e9))
+	return time.Duration(math.Round(float64(steps) * p.pace.dt * 1e9))
 }
 
 // Advance steps until at least d has passed.
-func (p *Plant) Advance(d time.Duration) {
-	for end := p.steps + int64(math.Ceil(d.Seconds()/p.dt-1e-9)); p.steps < end; {
+func (p *Plant) Advance(d time.Duration) { p.advanceTo(p.steps + p.stepsIn(d)) }
+
+func (p *Plant) stepsIn(d time.Duration) int64 {
+	return int64(math.Ceil(d.Seconds()/p.pace.dt - 1e-9))
+}
+
+func (p *Plant) advanceTo(step int64) {
+	for p.steps < step {
 		p.Step()
 	}
 }
 
-// Step advances by StepSize.
+// Step advances every state by StepSize.
 func (p *Plant) Step() {
 	p.steps++
-	p.sinceFuel++
-	p.sinceSlow++
 	if !p.still {
 		p.turn()
 	}
-	if p.sinceFuel >= p.fuelSteps {
-		p.catchUp()
+	a := &p.pace
+	p.stepElectrics(a.dt)
+	p.stepFuel(a)
+	p.stepOil(a)
+	if p.puddle > 0 || p.blaze > 0 {
+		p.stepBlaze(a.dt)
 	}
-	if p.sinceSlow >= p.slowSteps {
-		dt := float64(float64(p.sinceSlow) * p.dt)
-		p.sinceSlow = 0
-		p.stepHeat(dt)
-		p.properties()
-	}
-}
-
-// catchUp brings fuel, electrics and oil up to now. It also runs before every
-// intake, so that a charge finds exactly the fuel that has flowed.
-func (p *Plant) catchUp() {
-	if p.sinceFuel == 0 {
-		return
-	}
-	dt := float64(float64(p.sinceFuel) * p.dt)
-	p.sinceFuel = 0
-	p.stepElectrics(dt)
-	p.stepFuel(dt)
-	p.stepOil(dt)
-	p.stepBlaze(dt)
-	if p.still && (p.energised || p.ambientKPa-p.manifold > 0.001) {
-		p.still = false
-	}
+	p.stepHeat(a)
+	p.stepStarterHeat(a)
+	p.refresh()
 }
 
 // random is the next number from 0 to 1 of the seeded generator.

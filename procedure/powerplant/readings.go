@@ -135,10 +135,14 @@ func (p *Plant) Inside() Inside {
 	if p.lastFiring >= 0 {
 		in.LastFiring = p.time(p.lastFiring)
 	}
-	if p.spec.FuelSystem == Injected {
-		in.LineFill = p.line / p.spec.Supply.LineGrams
-	} else {
-		in.LineFill = p.bowl / p.spec.Fuel.BowlGrams
-	}
+	in.LineFill = p.fuelHere()
 	return in
+}
+
+// fuelHere is how full the line, or the carburettor's bowl, is.
+func (p *Plant) fuelHere() float64 {
+	if p.injected {
+		return p.line / p.spec.Supply.LineGrams
+	}
+	return p.bowl / p.spec.Fuel.BowlGrams
 }

@@ -244,7 +244,8 @@ type StarterSpec struct {
 	CaseCool    float64 `unit:"W/K" source:"fitted: thirty minutes bring it back"`
 	BurnCelsius float64 `unit:"degC" source:"estimate: well past class H, IEC 60085"`
 	PullIn      float64 `unit:"1 of nominal volts" source:"estimate"` // contactor closes at
-	DropOut     float64 `unit:"1 of nominal volts" source:"estimate"` // and opens at
+	DropOut     float64 `unit:"1 of nominal volts" source:"estimate"` // and opens at,
+	DropSeconds float64 `unit:"s" source:"estimate"`                  // when the volts stay below for so long
 }
 
 // FireSpec is fire in the induction system.

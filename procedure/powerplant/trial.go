@@ -33,6 +33,9 @@ type Technique struct {
 	Rest         time.Duration // between attempts, and before the first when flooded
 	Attempts     int
 	RunOn        time.Duration // how long it must run to count
+	// UntilSure ends the start as soon as it is plain how it ends, long before
+	// RunOn is over. The outcome is the same but for its times and rpm.
+	UntilSure bool
 }
 
 // StandardTechnique is the flow's own way to start an engine with a prime.
@@ -147,16 +150,69 @@ type Outcome struct {
 // scattered, and a pilot of this technique. The seed decides everything left
 // open. It is a pure function and safe to call from many goroutines.
 func Trial(spec Spec, cond Conditions, technique Technique, scatter Scatter, seed uint64) (Outcome, error) {
-	dice := dice{rand.NewPCG(seed, 0x747269616c)}
-	t := technique.withDefaults(spec)
-	cond = cond.withDefaults(&spec)
-	scatter.plant(&spec, &cond, dice)
-	scatter.hands(&t, dice)
-	p, err := New(spec, cond, seed)
+	s, err := NewSeries(spec, cond, technique, scatter, seed)
 	if err != nil {
 		return Outcome{}, err
 	}
-	return Fly(p, t), nil
+	return s.Fly(technique.Prime, technique.Strokes), nil
+}
+
+// Series is one seeded trial of which only the prime is open: the same plant, the
+// same fuel, the same hands, for each prime that is tried. What goes before the
+// prime, and what shorter primes have in common with longer ones, is flown once.
+// A Series belongs to one caller at a time.
+type Series struct {
+	ready, primed flight // before the prime, and with as much of it as was flown
+	readyPlant    Plant
+	primedPlant   Plant
+	late          time.Duration // that this hand's prime is too long
+	technique     Technique
+	primedFor     time.Duration
+	primedStrokes int
+}
+
+// NewSeries scatters a plant and a pilot, and flies as far as the prime.
+func NewSeries(spec Spec, cond Conditions, technique Technique, scatter Scatter, seed uint64) (*Series, error) {
+	dice := dice{rand.NewPCG(seed, 0x747269616c)}
+	s := &Series{technique: technique.withDefaults(spec)}
+	cond = cond.withDefaults(&spec)
+	scatter.plant(&spec, &cond, dice)
+	s.late = scatter.hands(&s.technique, dice)
+	p, err := New(spec, cond, seed)
+	if err != nil {
+		return nil, err
+	}
+	f := newFlight(p, s.technique)
+	if s.technique.Method == PrimeAndCrank {
+		f.reachForPrime()
+	}
+	s.ready, s.readyPlant = *f, *p
+	s.rewind()
+	return s, nil
+}
+
+func (s *Series) rewind() {
+	s.primed, s.primedPlant = s.ready, s.readyPlant
+	s.primed.p = &s.primedPlant
+	s.primedFor, s.primedStrokes = 0, 0
+}
+
+// Fly flies the start with a prime, in the order that the caller likes; rising
+// primes are the quickest.
+func (s *Series) Fly(prime time.Duration, strokes int) Outcome {
+	if prime > 0 {
+		prime = max(0, prime+s.late)
+	}
+	if s.technique.Method == PrimeAndCrank {
+		if prime < s.primedFor || strokes < s.primedStrokes {
+			s.rewind()
+		}
+		s.primed.primeTo(prime, strokes)
+		s.primedFor, s.primedStrokes = prime, strokes
+	}
+	p, f := s.primedPlant, s.primed
+	f.p = &p
+	return f.start()
 }
 
 // dice draws scatter from a seeded generator.
@@ -197,17 +253,16 @@ func (s Scatter) plant(spec *Spec, cond *Conditions, d dice) {
 	cond.OATCelsius = min(MaxOAT, max(MinOAT, cond.OATCelsius+float64(s.Celsius*d.normal())))
 }
 
-func (s Scatter) hands(t *Technique, d dice) {
-	seconds := func(mean time.Duration, sigma float64) time.Duration {
-		return max(0, mean+time.Duration(float64(sigma*d.normal())*1e9))
-	}
-	if t.Prime > 0 {
-		t.Prime = seconds(t.Prime, s.Prime)
-	}
+// hands scatters all that hands do but the prime, and tells how much too long
+// this one's is.
+func (s Scatter) hands(t *Technique, d dice) (late time.Duration) {
+	seconds := func(sigma float64) time.Duration { return time.Duration(float64(sigma*d.normal()) * 1e9) }
+	late = seconds(s.Prime)
 	t.PrimeMM = max(0, t.PrimeMM+float64(s.PrimeMM*d.normal()))
 	t.StartMM = max(0, t.StartMM+float64(s.StartMM*d.normal()))
-	t.MixtureDelay = max(200*time.Millisecond, seconds(t.MixtureDelay, s.MixtureDelay))
+	t.MixtureDelay = max(200*time.Millisecond, t.MixtureDelay+seconds(s.MixtureDelay))
 	if s.WaitTo > 0 {
 		t.Wait = time.Duration(d.between(s.WaitFrom, s.WaitTo) * 1e9)
 	}
+	return late
 }
