@@ -178,7 +178,7 @@ func (f *planFlags) fly(c *cobra.Command, s *planner.Survey) error {
 		o.Watch = func(_, done, of int) { fmt.Fprintf(file, "\r%d of %d flown, Ctrl+C calls it off ", done, of) }
 		defer fmt.Fprint(file, "\r\033[K")
 	}
-	return pool.Fly(ctx, s.Cells(), o)
+	return pool.Fly(ctx, s, o)
 }
 
 func isTerminal(f *os.File) bool {

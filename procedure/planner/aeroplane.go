@@ -39,13 +39,15 @@ func NewAeroplane(lib *procedure.Library) (*Aeroplane, error) {
 }
 
 // Technique is the flow's own way to start with a prime, with the throttle at
-// the aircraft's own marks.
+// the aircraft's own marks. A plan asks whether it starts and not how it idles,
+// and so it ends as soon as that is plain.
 func (a *Aeroplane) Technique(prime float64) powerplant.Technique {
 	var length time.Duration
 	if a.Unit == Seconds {
 		length = time.Duration(prime * float64(time.Second))
 	}
 	t := powerplant.StandardTechnique(a.Spec, length)
+	t.UntilSure = true
 	if a.Unit == Strokes {
 		t.Strokes = int(prime)
 	}

@@ -2,6 +2,7 @@ package planner
 
 import (
 	"math/rand/v2"
+	"slices"
 
 	"kickover/procedure/powerplant"
 	"kickover/procedure/proficiency"
@@ -62,35 +63,13 @@ type Point struct {
 	Trials int     // zero: not flown
 }
 
-// Cell is one length of prime in one row of a survey. It belongs to one caller
-// at a time.
+// Cell is one length of prime in one row of a survey, with what it has come to.
+// It belongs to one caller at a time: to who flies its [Strip] until it is done.
 type Cell struct {
 	prime            float64
-	trial            func(prime float64, n int) (powerplant.Outcome, error)
 	precision        Precision
 	started, flooded int
 	trials           int
-}
-
-// Fly flies the next batch of trials and reports whether the cell is done.
-func (c *Cell) Fly() (done bool, err error) {
-	if c.Done() {
-		return true, nil
-	}
-	for range min(c.precision.Batch, c.precision.Most-c.trials) {
-		o, err := c.trial(c.prime, c.trials)
-		if err != nil {
-			return false, err
-		}
-		c.trials++
-		if o.Started {
-			c.started++
-		}
-		if o.Flooded {
-			c.flooded++
-		}
-	}
-	return c.Done(), nil
 }
 
 // Done reports whether the cell has been flown often enough.
@@ -102,6 +81,65 @@ func (c *Cell) Point() Point {
 		Prime: c.prime, Trials: c.trials,
 		Start: proficiency.ShareOf(c.started, c.trials), Flood: proficiency.ShareOf(c.flooded, c.trials),
 	}
+}
+
+func (c *Cell) count(o powerplant.Outcome) {
+	c.trials++
+	if o.Started {
+		c.started++
+	}
+	if o.Flooded {
+		c.flooded++
+	}
+}
+
+// Strip is a few neighbouring cells of a row. They are flown together, because
+// what goes before the prime, and the prime of the shortest, is the same for all
+// of them and so need be flown only once. Strips know nothing of each other, and
+// a cell's counts are what they would be alone.
+type Strip struct {
+	cells []*Cell
+	first int // the first one's place in the survey's cells
+	// begin starts trial n, which then flies any prime.
+	begin func(n int) (trial, error)
+}
+
+type trial func(prime float64) powerplant.Outcome
+
+// Fly flies the next batch of trials of each cell that is not done. It returns
+// the places, in the survey's cells, of those that now are, and whether all are.
+func (s *Strip) Fly() (landed []int, done bool, err error) {
+	open := s.open()
+	if len(open) == 0 {
+		return nil, true, nil
+	}
+	rule, flown := open[0].precision, open[0].trials
+	for n := flown; n < min(flown+rule.Batch, rule.Most); n++ {
+		fly, err := s.begin(n)
+		if err != nil {
+			return nil, false, err
+		}
+		for _, c := range open {
+			c.count(fly(c.prime))
+		}
+	}
+	for i, c := range s.cells {
+		if slices.Contains(open, c) && c.Done() {
+			landed = append(landed, s.first+i)
+		}
+	}
+	return landed, len(landed) == len(open), nil
+}
+
+// open are the cells that are not done. All have flown as often.
+func (s *Strip) open() []*Cell {
+	var open []*Cell
+	for _, c := range s.cells {
+		if !c.Done() {
+			open = append(open, c)
+		}
+	}
+	return open
 }
 
 // seedOf gives trial n of a survey its seed. It is the same in every cell: the

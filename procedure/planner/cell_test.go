@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"slices"
 	"testing"
 
 	"kickover/procedure/powerplant"
@@ -75,20 +76,50 @@ func TestTrialsGoWhereTheyAreNeeded(t *testing.T) {
 	}
 }
 
-// A cell never flies more than the most, whatever the batch.
+// A cell never flies more than the most, whatever the batch; one that is done
+// lets the others of its strip go on without it.
 func TestCellEnds(t *testing.T) {
+	rule := Precision{HalfWidth: 0.1, Least: 20, Most: 33, Batch: 20}
+	plain, open := &Cell{prime: 1, precision: rule}, &Cell{prime: 2, precision: rule}
 	n := 0
-	c := &Cell{precision: Precision{HalfWidth: 0.001, Most: 33, Batch: 20}.withDefaults(), trial: func(float64, int) (powerplant.Outcome, error) {
-		n++
-		return powerplant.Outcome{Started: n%2 == 0, Flooded: n%2 == 1}, nil
+	strip := &Strip{cells: []*Cell{plain, open}, first: 7, begin: func(n int) (trial, error) {
+		return func(prime float64) powerplant.Outcome {
+			return powerplant.Outcome{Started: prime == 1 || n%2 == 1, Flooded: prime == 2 && n%2 == 0}
+		}, nil
 	}}
-	for done := false; !done; {
+	var landed []int
+	for done := false; !done; n++ {
+		var now []int
 		var err error
-		if done, err = c.Fly(); err != nil {
-			t.Fatal(err)
+		if now, done, err = strip.Fly(); err != nil || n > 5 {
+			t.Fatalf("after %d batches: %v", n, err)
 		}
+		landed = append(landed, now...)
 	}
-	if p := c.Point(); n != 33 || p.Trials != 33 || p.Start.Of != 16 || p.Flood.Of != 17 {
-		t.Errorf("after %d trials: %+v", n, p)
+	if p := open.Point(); p.Trials != 33 || p.Start.Of != 16 || p.Flood.Of != 17 {
+		t.Errorf("the open cell: %+v", p)
+	}
+	if p := plain.Point(); p.Trials >= 33 || p.Start.Of != p.Trials {
+		t.Errorf("the plain cell: %+v", p)
+	}
+	if !slices.Equal(landed, []int{7, 8}) {
+		t.Errorf("landed %v", landed)
+	}
+}
+
+// What a cell comes to does not depend on the company it is flown in.
+func TestCompanyChangesNothing(t *testing.T) {
+	t.Parallel()
+	q := Question{Aeroplane: brindle180(t), Primes: []float64{0, 1.5, 2.25, 3, 4.5, 8}, Precision: Precision{Most: 60}, Seed: 3}
+	ask := func(primes []float64) []Point {
+		q.Primes = primes
+		s, err := q.Chart()
+		return fly(t, s, err).Rows[0].Points()
+	}
+	together := ask(q.Primes)
+	for i, p := range []float64{0, 1.5, 2.25, 3, 4.5, 8} {
+		if alone := ask([]float64{p}); alone[0] != together[i] {
+			t.Errorf("prime %g s: %+v alone, %+v in company", p, alone[0], together[i])
+		}
 	}
 }

@@ -11,7 +11,7 @@
 // Promises:
 //
 //   - The package is pure: no clock, no file, no goroutine. A survey is a list
-//     of [Cell] that know nothing of each other, so that whoever flies them, in
+//     of [Strip] that know nothing of each other, so that whoever flies them, in
 //     whatever order and on however many cores, gets the same counts for a seed.
 //   - Advice never lies outside the handbook's window, and there is none where
 //     the handbook primes not at all. The simulation is a fit to common practice

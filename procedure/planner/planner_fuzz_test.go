@@ -35,8 +35,7 @@ func FuzzQuestion(f *testing.F) {
 			}
 			return
 		}
-		cell := survey.Cells()[0]
-		if _, err := cell.Fly(); err != nil {
+		if _, _, err := survey.Strips()[0].Fly(); err != nil {
 			t.Fatalf("a question that was taken cannot be flown: %v", err)
 		}
 		inside(t, survey.Rows[0].Handbook, survey.Rows[0].Points())

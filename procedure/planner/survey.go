@@ -37,6 +37,7 @@ type Row struct {
 	Conditions powerplant.Conditions
 	Handbook   Handbook
 	Cells      []*Cell
+	begin      func(n int) (trial, error)
 }
 
 // Chart asks about one day: many primes, those of the handbook's window among
@@ -113,25 +114,31 @@ func (q Question) check() (Handbook, error) {
 }
 
 func (q Question) row(c powerplant.Conditions, h Handbook, primes []float64) Row {
-	r := Row{Conditions: c, Handbook: h}
-	trial := q.trial(c)
+	r := Row{Conditions: c, Handbook: h, begin: q.begin(c)}
 	for _, p := range primes {
-		r.Cells = append(r.Cells, &Cell{prime: p, trial: trial, precision: q.Precision.withDefaults()})
+		r.Cells = append(r.Cells, &Cell{prime: p, precision: q.Precision.withDefaults()})
 	}
 	return r
 }
 
-// trial flies trial n of a prime. With no starts to go by it is the model's own
-// trial; else its aeroplane comes from the belief instead of the scatter.
-func (q Question) trial(c powerplant.Conditions) func(float64, int) (powerplant.Outcome, error) {
+// begin starts the trials of a day. With no starts to go by each is the model's
+// own; else its aeroplane comes from the belief instead of the scatter.
+func (q Question) begin(c powerplant.Conditions) func(n int) (trial, error) {
 	a, belief, survey := q.Aeroplane, q.Belief, q.Seed
-	return func(prime float64, n int) (powerplant.Outcome, error) {
+	return func(n int) (trial, error) {
 		seed := seedOf(survey, n)
 		spec, scatter := a.Spec, powerplant.UsualScatter()
 		if belief != nil && belief.Starts > 0 {
 			spec, scatter = belief.draw(seed).of(spec), withoutTraits(scatter)
 		}
-		return powerplant.Trial(spec, c, a.Technique(prime), scatter, seed)
+		s, err := powerplant.NewSeries(spec, c, a.Technique(0), scatter, seed)
+		if err != nil {
+			return nil, err
+		}
+		return func(prime float64) powerplant.Outcome {
+			t := a.Technique(prime)
+			return s.Fly(t.Prime, t.Strokes)
+		}, nil
 	}
 }
 
@@ -144,12 +151,34 @@ func (s *Survey) Cells() []*Cell {
 	return out
 }
 
-// Fly flies the whole survey, one cell after another.
+// A survey is laid out in at least so many strips, when it has the cells for it,
+// so that many cores find work; and none is longer than pays.
+const (
+	leastStrips  = 8
+	longestStrip = 7
+)
+
+// Strips are the survey's cells as they are flown together.
+func (s *Survey) Strips() []*Strip {
+	cells := len(s.Rows) * len(s.Primes)
+	long := max(1, min(longestStrip, cells/leastStrips))
+	var out []*Strip
+	for i, r := range s.Rows {
+		at := i * len(s.Primes)
+		for cells := range slices.Chunk(r.Cells, long) {
+			out = append(out, &Strip{cells: cells, first: at, begin: r.begin})
+			at += len(cells)
+		}
+	}
+	return out
+}
+
+// Fly flies the whole survey, one strip after another.
 func (s *Survey) Fly() error {
-	for _, c := range s.Cells() {
+	for _, strip := range s.Strips() {
 		for done := false; !done; {
 			var err error
-			if done, err = c.Fly(); err != nil {
+			if _, done, err = strip.Fly(); err != nil {
 				return err
 			}
 		}

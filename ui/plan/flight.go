@@ -90,12 +90,12 @@ func (s *Screen) fly() {
 // something to learn from.
 func (s *Screen) work(ctx context.Context, f *flight, q planner.Question, seen []planner.Seen) {
 	defer f.cancel()
-	cells := f.survey.Cells()
+	survey := f.survey
 	if len(seen) > 0 {
 		belief, err := planner.Learn(q.Aeroplane, seen)
 		if err == nil {
 			q.Belief = belief
-			cells, err = laidAgain(q, f.whole)
+			survey, err = laid(q, f.whole)
 		}
 		if err != nil {
 			s.o.Do(func() { s.ended(f, err) })
@@ -103,24 +103,20 @@ func (s *Screen) work(ctx context.Context, f *flight, q planner.Question, seen [
 		}
 		s.o.Do(func() { f.belief = belief })
 	}
-	err := pool.Fly(ctx, cells, pool.Options{Workers: s.o.Workers, Watch: func(cell, done, of int) {
+	cells := survey.Cells()
+	err := pool.Fly(ctx, survey, pool.Options{Workers: s.o.Workers, Watch: func(cell, done, of int) {
 		p := cells[cell].Point()
 		s.o.Do(func() { s.landed(f, cell, p, done) })
 	}})
 	s.o.Do(func() { s.ended(f, err) })
 }
 
-// laidAgain are the same cells with what has been learnt.
-func laidAgain(q planner.Question, whole bool) ([]*planner.Cell, error) {
-	ask := q.Chart
+// laid lays a question out as a day or as a map.
+func laid(q planner.Question, whole bool) (*planner.Survey, error) {
 	if whole {
-		ask = q.Map
+		return q.Map()
 	}
-	survey, err := ask()
-	if err != nil {
-		return nil, err
-	}
-	return survey.Cells(), nil
+	return q.Chart()
 }
 
 // landed takes a cell that is done.

@@ -40,7 +40,7 @@ func benchSurvey(b *testing.B, workers int, ask func() (*planner.Survey, error))
 	for b.Loop() {
 		s, err := ask()
 		if err == nil {
-			err = pool.Fly(context.Background(), s.Cells(), pool.Options{Workers: workers})
+			err = pool.Fly(context.Background(), s, pool.Options{Workers: workers})
 		}
 		if err != nil {
 			b.Fatal(err)

@@ -63,7 +63,7 @@ func TestCountsDoNotDependOnWorkers(t *testing.T) {
 		s := survey(t)
 		seen := map[int]bool{}
 		last := 0
-		err := pool.Fly(context.Background(), s.Cells(), pool.Options{Workers: workers, Watch: func(cell, done, of int) {
+		err := pool.Fly(context.Background(), s, pool.Options{Workers: workers, Watch: func(cell, done, of int) {
 			if of != 8 || done != last+1 || seen[cell] || !s.Cells()[cell].Done() {
 				t.Errorf("%d workers: told of cell %d as %d of %d", workers, cell, done, of)
 			}
@@ -86,7 +86,7 @@ func TestCancel(t *testing.T) {
 	}
 	s := survey(t)
 	ctx, cancel := context.WithCancel(context.Background())
-	err := pool.Fly(ctx, s.Cells(), pool.Options{Workers: 2, Watch: func(_, done, _ int) {
+	err := pool.Fly(ctx, s, pool.Options{Workers: 2, Watch: func(_, done, _ int) {
 		if done == 2 {
 			cancel()
 		}
@@ -103,13 +103,13 @@ func TestCancel(t *testing.T) {
 	if left == 0 {
 		t.Error("called off after two cells, it flew them all")
 	}
-	if err := pool.Fly(context.Background(), s.Cells(), pool.Options{}); err != nil {
+	if err := pool.Fly(context.Background(), s, pool.Options{}); err != nil {
 		t.Fatal(err)
 	}
 	if !reflect.DeepEqual(points(s), points(whole)) {
 		t.Errorf("taken up again: %+v, in one go %+v", points(s), points(whole))
 	}
-	if err := pool.Fly(ctx, s.Cells(), pool.Options{}); !errors.Is(err, context.Canceled) {
+	if err := pool.Fly(ctx, s, pool.Options{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("called off before it began, it said %v", err)
 	}
 }
