@@ -20,8 +20,12 @@ func (s *shell) apologise(err error) {
 		text.RemoveAll()
 		body, h := control.Paragraph(err.Error(), control.Body, fonts.WeightRegular, t.Ink2, min(size.Width-2*edge, 800))
 		text.Add(body)
+		rest, rh := control.Paragraph("Everything else works, and what was recorded is kept.", control.Body, fonts.WeightRegular, t.Ink2, min(size.Width-2*edge, 800))
+		rest.Move(fyne.NewPos(0, h+8))
+		text.Add(rest)
+		h += rh + 8
 		control.Put(text, edge, 84, size.Width-2*edge, h)
 		control.Put(back, edge, 84+h+24, back.MinSize().Width, 50)
 	}, title, text, back)
-	s.page("Sorry", content, func(w fyne.Window) { w.Canvas().Focus(back) })
+	s.page(troubleScreen, content, func(w fyne.Window) { w.Canvas().Focus(back) })
 }

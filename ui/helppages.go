@@ -16,6 +16,7 @@ const (
 	debriefScreen = "Debrief"
 	welcomeScreen = "Welcome"
 	peopleScreen  = "People"
+	troubleScreen = "Trouble"
 )
 
 // purposes say what each screen is for.
@@ -31,6 +32,7 @@ var purposes = map[string]string{
 	classPlace:    "Hold a class on the local network, or join one: the instructor sets the day and the faults, everybody flies at once.",
 	settingsPlace: "Choose units, sound, colours, the size of text and where runs are kept. Everything is remembered.",
 	peopleScreen:  "Say who is flying, so that runs are kept under a name; take a person's runs out, or erase them.",
+	troubleScreen: "Read what did not work and what to do about it.",
 	welcomeScreen: "Say who you are today, and the window opens where you want to be.",
 }
 
@@ -52,6 +54,9 @@ func (s *shell) pageOf(where string) help.Page {
 	p := help.Page{Where: where, For: purposes[where], Cautions: hazards[where]}
 	if where == runScreen {
 		p.Leave = "Esc stops the run, and pressed again leaves it; F10 leaves at once. What was done until then is debriefed. The run stands still while this page is open."
+		if s.pause == nil {
+			p.Leave = "This run is the class's: the instructor begins, pauses and ends it. It goes on while this page is open."
+		}
 		p.Keys = append(rehearseKeys(s.o.Libraries, s.flying), help.Key{Key: fyne.KeyF1, Does: "this page"})
 		p.Notes = []string{"With the mouse: press switches and gauges, drag levers or roll the wheel over them, hold START down. While the mouse holds START, the wheel moves the mixture."}
 		return p

@@ -179,7 +179,7 @@ func TestHelpIsAKeyAway(t *testing.T) {
 
 func TestEveryScreenSaysWhatItIsForAndHowToLeave(t *testing.T) {
 	s, _ := newShell(t, false)
-	names := []string{runScreen, debriefScreen, welcomeScreen, peopleScreen}
+	names := []string{runScreen, debriefScreen, welcomeScreen, peopleScreen, troubleScreen}
 	for _, p := range s.header.places {
 		names = append(names, p.name)
 	}

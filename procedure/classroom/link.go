@@ -76,7 +76,7 @@ type Parcel struct {
 // Why a station is not in the class, as its link reports with Down and Refused.
 var (
 	ErrUntrusted = errors.New("the machine at this address is not the instructor's: its check words are others than those you typed; look at the projector again, and tell the instructor")
-	ErrRefused   = errors.New("the class did not let this machine in: the code is wrong or has changed, there were too many tries, or the instructor cut it off; look at the projector again")
+	ErrRefused   = errors.New("the class did not let this machine in: the code is wrong or has changed, there were too many wrong codes, or the instructor cut it off; look at the projector again")
 )
 
 // ErrAway means there is no connection at the moment.
