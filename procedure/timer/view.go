@@ -55,8 +55,9 @@ type View struct {
 	Rest    time.Duration
 	Long    bool
 	Warning string
-	Undo    bool // the last act can still be taken back
-	Latch   bool // the prime is press and press
+	Undo    bool          // the last act can still be taken back
+	UndoFor time.Duration // so long
+	Latch   bool          // the prime is press and press
 	Flows   []*procedure.Flow
 
 	// AltitudeM is the pressure altitude, NaN when not known, and Ago the time
@@ -75,7 +76,7 @@ func (m *Machine) View(at time.Duration) View {
 		State: m.kind, Flow: m.plan.flow, Situation: m.plan.flow.Situation,
 		Attempt: m.attemptAt(at), Of: m.ledger.Limits().Attempts, Celsius: m.celsius,
 		Rest: m.ledger.Owed(at), Long: m.ledger.LongRest(),
-		Undo:      m.undo.possible && at-m.undo.at <= undoFor,
+		Undo: m.undo.possible && at-m.undo.at <= undoFor, UndoFor: max(0, m.undo.at+undoFor-at),
 		Latch:     m.latch,
 		AltitudeM: m.metres, Ago: m.ago(at),
 	}

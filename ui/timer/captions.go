@@ -46,6 +46,19 @@ func (c *captions) at(now time.Duration) string {
 	return c.shown.Line.Caption
 }
 
+// next is when another caption is to be shown, or none.
+func (c *captions) next(now time.Duration) (at time.Duration, ok bool) {
+	if c.until > now {
+		at, ok = c.until, true
+	}
+	for _, e := range c.waiting {
+		if e.At > now && (!ok || e.At < at) {
+			at, ok = e.At, true
+		}
+	}
+	return at, ok
+}
+
 // missed drops what was due by now: it comes too late.
 func (c *captions) missed(now time.Duration) {
 	c.waiting = slices.DeleteFunc(c.waiting, func(e timer.Effect) bool { return e.At <= now })

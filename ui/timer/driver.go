@@ -258,11 +258,13 @@ func (d *driver) settle() {
 	d.carry(d.machine.Settle(at))
 }
 
-// How often the picture is drawn: while a hand is counted for, while seconds
-// are shown, and while nothing moves.
+// How often the picture is drawn while a hand is counted for, while tenths are
+// counted down, while a warning blinks, and while nothing moves. On software OpenGL
+// a picture is the dearest thing there is.
 const (
-	counting = time.Second / 30
-	seconds  = time.Second / 4
+	counting = time.Second / 20
+	tenths   = time.Second / 10
+	blink    = 300 * time.Millisecond
 	still    = time.Second
 	// After the program was held up, what happened meanwhile is waited for so long.
 	lookAgain = time.Second / 10
@@ -270,21 +272,32 @@ const (
 
 // until is how long nothing new is to be shown.
 func (d *driver) until(p *picture, now time.Duration) time.Duration {
-	wait := still
-	switch {
-	case p.State == timer.Priming, p.State == timer.Cranking, p.State == timer.Listening, p.Button.Held > 0:
-		wait = counting
-	case p.State == timer.Oil:
-		wait = time.Second / 10
-	case p.Rest > 0, p.Clock.Running, p.Undo, p.Caption != "", p.State == timer.Armed, p.Warning != "":
-		wait = seconds
-	}
 	if now-d.woken > held {
 		return lookAgain
 	}
+	wait := still
+	sooner := func(w time.Duration) { wait = min(wait, max(w, time.Millisecond)) }
+	switch {
+	case p.State == timer.Priming, p.State == timer.Cranking, p.Button.Held > 0:
+		sooner(counting - p.Clock.Elapsed%counting)
+	case p.State == timer.Listening:
+		sooner(p.Area.Answer % tenths)
+	case p.Clock.Running && p.Clock.Down:
+		sooner(p.Clock.Elapsed % time.Second)
+	case p.Clock.Running:
+		sooner(time.Second - p.Clock.Elapsed%time.Second)
+	}
+	if p.Warning != "" {
+		sooner(blink - now%blink)
+	}
+	if at, ok := d.captions.next(now); ok {
+		sooner(at - now)
+	}
+	if p.Undo {
+		sooner(p.UndoFor)
+	}
 	if due, ok := d.machine.Next(); ok {
-		// One frame late at most: what is due is asked for well ahead.
-		wait = min(wait, max(due-now, time.Millisecond))
+		sooner(due - now)
 	}
 	return wait
 }
@@ -293,7 +306,7 @@ func (d *driver) picture() *picture {
 	now := d.here()
 	p := &picture{View: d.machine.View(now), Aeroplane: d.aeroplane, Caption: d.captions.at(now)}
 	if p.Warning != "" {
-		p.Alarm = now/(300*time.Millisecond)%2 == 0
+		p.Alarm = now/blink%2 == 0
 	}
 	if n := len(d.notices); n > 0 { // each has its turn
 		p.Notice = d.notices[int(now/noticeTurn)%n]

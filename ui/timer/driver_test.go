@@ -268,8 +268,8 @@ func TestAnHoursRestAsleep(t *testing.T) {
 	})
 }
 
-// What is drawn costs what moves: thirty pictures a second while a hand is
-// counted for, four while a rest counts down, one while nothing moves.
+// What is drawn costs what moves: twenty pictures a second while a hand is counted
+// for, one while a rest counts down or nothing moves.
 func TestPicturesASecond(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		w := newWorld()
@@ -285,7 +285,7 @@ func TestPicturesASecond(t *testing.T) {
 		time.Sleep(10 * ms)
 		in("still", 1, 1)
 		d.button(true, d.now())
-		in("priming", 28, 33)
+		in("priming", 19, 22)
 		time.Sleep(2 * sec)
 		d.button(false, d.now())
 		time.Sleep(600 * ms)
@@ -294,12 +294,12 @@ func TestPicturesASecond(t *testing.T) {
 		}
 		time.Sleep(3 * sec)
 		d.button(true, d.now())
-		in("cranking", 28, 33)
+		in("cranking", 19, 22)
 		d.button(false, d.now())
 		time.Sleep(sec)
 		d.hold(1100 * ms)
 		time.Sleep(5 * sec)
-		in("resting", 3, 6)
+		in("resting", 1, 2)
 		d.close()
 	})
 }

@@ -221,12 +221,12 @@ func (s *Screen) again() { s.show(s.latest.Load()) }
 func (s *Screen) nextDress() {
 	all := theme.All()
 	s.dress = (s.dress + 1) % len(all)
-	s.view.redress(all[s.dress])
-	s.again()
-	s.surface.Refresh()
 	if s.o.Redress != nil {
 		s.o.Redress(all[s.dress])
 	}
+	s.view.redress(all[s.dress])
+	s.again()
+	s.surface.Refresh()
 }
 
 func (s *Screen) night() bool { return theme.All()[s.dress].Name == theme.Night.Name }

@@ -10,6 +10,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	fynetheme "fyne.io/fyne/v2/theme"
 
 	"kickover/assets/fonts"
 	"kickover/procedure/timer"
@@ -128,13 +129,26 @@ func (v *view) objects() []fyne.CanvasObject {
 
 func (v *view) fit(size fyne.Size, ratio float64) {
 	v.ground.Resize(size)
+	v.bare()
 	v.board.Resize(size, ratio)
 }
 
 func (v *view) redress(t theme.Tokens) {
 	v.ground.FillColor = t.Ground
-	v.ground.Refresh()
+	v.bare()
 	v.board.Dress(t)
+}
+
+// bare shows no ground where the toolkit clears the window to the same colour: on
+// software OpenGL a second coat costs as much as all that stands on it.
+func (v *view) bare() {
+	app := fyne.CurrentApp().Settings()
+	cleared := color.NRGBAModel.Convert(app.Theme().Color(fynetheme.ColorNameBackground, app.ThemeVariant()))
+	if cleared == v.ground.FillColor {
+		v.ground.Hide()
+	} else {
+		v.ground.Show()
+	}
 }
 
 // show gives every cell what it has to show, and reports whether the toolkit

@@ -33,7 +33,15 @@ func watchOf(p *picture) watchState {
 	if c.Label == "RUNNING" && c.Elapsed < 100*time.Second {
 		sub = "seconds " + sub
 	}
-	s.Text, s.Sub = numeral(c.Elapsed, c.Down, sub)
+	elapsed := c.Elapsed
+	if c.Label == "RUNNING" { // of which nobody needs tenths
+		elapsed = elapsed.Truncate(time.Second)
+		s.Hand = quarters(elapsed, c.Scale)
+	}
+	s.Text, s.Sub = numeral(elapsed, c.Down, sub)
+	if c.Label == "RUNNING" && elapsed < 10*time.Second {
+		s.Text = fmt.Sprint(int(elapsed / time.Second))
+	}
 	switch {
 	case s.rested:
 		s.Text = "✓"
@@ -44,7 +52,7 @@ func watchOf(p *picture) watchState {
 		s.Scale = time.Minute
 	}
 	if c.Label == "RUNNING" {
-		s.Hand = quarters(c.Elapsed%time.Hour, time.Hour)
+		s.Hand = quarters(elapsed%time.Hour, time.Hour)
 	}
 	return s
 }
