@@ -33,7 +33,7 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-var parts = map[string]func(string) error{"instructor": instruct, "cluster": serveCluster}
+var parts = map[string]func(string) error{"instructor": instruct, "cluster": serveCluster, "student": study}
 
 // play starts the test binary in a part.
 func play(name, argument string) *exec.Cmd {
@@ -102,12 +102,18 @@ func options(folder string, i *classroom.Instructor, port int) natslink.Options 
 
 func open(t testing.TB) *room {
 	t.Helper()
+	return openWith(t, classroom.InstructorOptions{})
+}
+
+func openWith(t testing.TB, o classroom.InstructorOptions) *room {
+	t.Helper()
 	r := &room{t: t, folder: t.TempDir(), bell: newBell()}
 	c, b, err := classroom.NewClass(r.folder, "Tuesday", nil, time.Now())
 	if err != nil {
 		t.Fatal(err)
 	}
-	r.i, err = classroom.NewInstructor(c, b, classroom.InstructorOptions{Libraries: shipped(), Changed: r.bell.ring})
+	o.Libraries, o.Changed = shipped(), r.bell.ring
+	r.i, err = classroom.NewInstructor(c, b, o)
 	if err != nil {
 		t.Fatal(err)
 	}
