@@ -50,6 +50,9 @@ var arrows = map[string][]string{
 	"procedure/classroom": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/record", "procedure/starter"},
 	"procedure/classroom/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief",
 		"procedure/record", "procedure/classroom", "procedure/classroom/...", "procedure/flowfile", "procedure/starter", "assets"},
+	// When "go" is heard is measured on the sound's own clock.
+	"procedure/classroom/measure": {"procedure", "procedure/rehearsal", "procedure/classroom", "procedure/classroom/...",
+		"procedure/flowfile", "assets", "audio", "audio/speech"},
 	"ui/classroom": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart",
 		"procedure/classroom", "procedure/units", "assets/fonts", "ui/..."},
 
