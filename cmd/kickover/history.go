@@ -11,6 +11,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/debrief"
+	"kickover/procedure/practice"
 	"kickover/procedure/proficiency"
 	"kickover/procedure/record"
 )
@@ -51,8 +52,11 @@ func stepsOf(h record.Header, r *debrief.Report, events []procedure.Event) []rec
 	return steps
 }
 
-// historyOf gives a person's runs to look at together, oldest first; an empty
-// person's are those that are nobody's. Runs that were stored without their steps
+// flownOneself reports whether a person flew a run of this phase themselves.
+func flownOneself(p procedure.Phase) bool { return p == procedure.Perform || p == procedure.Evaluate }
+
+// historyOf gives the runs that a person flew themselves, to look at together,
+// oldest first; an empty person's are those that are nobody's. Runs that were stored without their steps
 // are replayed, and stored with them.
 func historyOf(store *record.Store, person string, filter record.Filter) ([]proficiency.Run, error) {
 	list, err := store.History(person, filter)
@@ -65,7 +69,10 @@ func historyOf(store *record.Store, person string, filter record.Filter) ([]prof
 	}
 	var runs []proficiency.Run
 	for _, l := range list {
-		if len(l.Summary.Steps) == 0 && l.Header.Phase != procedure.Explain {
+		if !flownOneself(l.Header.Phase) {
+			continue
+		}
+		if len(l.Summary.Steps) == 0 {
 			if l, err = replayed(store, l); err != nil {
 				return nil, err
 			}
@@ -146,7 +153,10 @@ func progressCommand(path *string) *cobra.Command {
 				if err != nil {
 					return broken(err)
 				}
-				return writeProgress(c, proficiency.Of(runs))
+				if err := writeProgress(c, proficiency.Of(runs)); err != nil {
+					return err
+				}
+				return writeNext(c, s, id)
 			})
 		},
 	}
@@ -164,9 +174,23 @@ func writeProgress(c *cobra.Command, r *proficiency.Report) error {
 	}
 	fmt.Fprintf(out, "%d runs from %s to %s; the engine ran at the end in %s.\n", r.Runs,
 		r.From.Local().Format("2 January 2006"), r.To.Local().Format("2 January 2006"), r.Started.Words())
+	word, because := r.Working()
+	fmt.Fprintf(out, "Is it working? %s. %s\n", word, because)
 	t := tabwriter.NewWriter(out, 0, 4, 2, ' ', 0)
 	for _, s := range r.Steps {
 		fmt.Fprintf(t, "%s\t%s\n", s.Title, strings.Join(s.Words(), " "))
 	}
 	return t.Flush()
+}
+
+// writeNext says what to practise next, of all that somebody has flown.
+func writeNext(c *cobra.Command, s *record.Store, person string) error {
+	all, err := historyOf(s, person, record.Filter{})
+	if err != nil {
+		return broken(err)
+	}
+	for _, n := range practice.Next(all, time.Now(), practice.Options{Most: 2}) {
+		fmt.Fprintf(c.OutOrStdout(), "\n%s\n  %s\n", n.Head, n.Body)
+	}
+	return nil
 }

@@ -28,10 +28,10 @@ func recordsCommand() *cobra.Command {
 			"postgres://USER@HOST/DATABASE. Leave the password to PostgreSQL's own password file or\n" +
 			"PGPASSWORD, since other users can see a program's arguments.",
 	}
-	c.PersistentFlags().StringVar(&path, "store", record.DefaultPath(), "the file they are kept in, or a PostgreSQL URL")
-	c.AddCommand(listRecords(&path), showRecord(&path), progressCommand(&path), exportRecords(&path), importRecords(&path), columnsCommand(),
+	c.PersistentFlags().StringVar(&path, "store", storeName(), "the file they are kept in, or a PostgreSQL URL")
+	c.AddCommand(listRecords(&path), showRecord(&path), progressCommand(&path), chartsCommand(&path), exportRecords(&path), importRecords(&path), columnsCommand(),
 		exportHands(&path), deleteRecord(&path), backupRecords(&path), restoreRecords(&path), checkRecords(&path),
-		peopleCommand(&path), assignRun(&path), signCommand(&path), signOffsCommand(&path), realStarts(&path))
+		peopleCommand(&path), inventCommand(&path), assignRun(&path), signCommand(&path), signOffsCommand(&path), realStarts(&path))
 	return c
 }
 

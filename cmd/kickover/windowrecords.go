@@ -195,7 +195,7 @@ func (d *desk) flown(person string) ([]progress.Flow, error) {
 	at := map[flowKey]int{}
 	var out []progress.Flow
 	for _, l := range slices.Backward(list) {
-		if !countsAsFlown(l.Header.Phase) {
+		if !flownOneself(l.Header.Phase) {
 			continue
 		}
 		k := flowKey{l.Header.Aircraft, l.Header.Flow}
@@ -203,15 +203,12 @@ func (d *desk) flown(person string) ([]progress.Flow, error) {
 		if !ok {
 			i = len(out)
 			at[k] = i
-			out = append(out, progress.Flow{Aircraft: k.aircraft, Flow: k.flow, Title: flowTitle(l.Header)})
+			out = append(out, progress.Flow{Aircraft: k.aircraft, Flow: k.flow, Title: flowTitle(d.libraries, l.Header)})
 		}
 		out[i].Runs++
 	}
 	return out, nil
 }
-
-// countsAsFlown reports whether a person flew a run of this phase themselves.
-func countsAsFlown(p procedure.Phase) bool { return p == procedure.Perform || p == procedure.Evaluate }
 
 func (d *desk) look(person string, f progress.Flow) (progress.Look, error) {
 	s, err := d.kept()
@@ -222,18 +219,14 @@ func (d *desk) look(person string, f progress.Flow) (progress.Look, error) {
 	if err != nil {
 		return progress.Look{}, err
 	}
-	var runs, own []proficiency.Run
+	var runs []proficiency.Run
 	for _, r := range all {
-		if !countsAsFlown(r.Phase) {
-			continue
-		}
-		own = append(own, r)
 		if r.Aircraft == f.Aircraft && r.Flow == f.Flow {
 			runs = append(runs, r)
 		}
 	}
 	look := progress.Look{Report: proficiency.Of(runs)}
-	look.Next = practice.Next(own, time.Now(), practice.Options{Flows: d.entryFlows(f.Aircraft)})
+	look.Next = practice.Next(all, time.Now(), practice.Options{Flows: d.entryFlows(f.Aircraft)})
 	if look.Invented, err = inventedOf(s, person, f); err != nil {
 		return look, err
 	}
@@ -353,7 +346,7 @@ func (d *desk) about(run string) (ui.About, error) {
 		return ui.About{}, err
 	}
 	h := l.Header
-	a := ui.About{Person: h.Person, Finished: l.Finished, Flow: progress.Flow{Aircraft: h.Aircraft, Flow: h.Flow, Title: flowTitle(h)}}
+	a := ui.About{Person: h.Person, Finished: l.Finished, Flow: progress.Flow{Aircraft: h.Aircraft, Flow: h.Flow, Title: flowTitle(d.libraries, h)}}
 	if h.Person == "" {
 		return a, nil
 	}

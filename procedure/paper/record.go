@@ -76,12 +76,12 @@ func (r Record) draw(p *page) {
 // begin starts a page with its head and foot and gives where to go on.
 func (r Record) begin(p *page) float64 {
 	p.add()
-	school := r.School
-	if school == "" {
-		school = "Training record"
+	left, right := r.School, "Training record: engine start"
+	if left == "" {
+		left, right = "Training record", "engine start"
 	}
-	p.text(p.left(), 20, "B", 15, black, p.fitted(school, p.width()*.55, "B", 15))
-	p.textRight(p.right(), 20, "B", 11, black, "Training record: engine start")
+	p.text(p.left(), 20, "B", 15, black, p.fitted(left, p.width()*.55, "B", 15))
+	p.textRight(p.right(), 20, "B", 11, black, right)
 	p.line(p.left(), 23, p.right(), 23, .4, black)
 	y := p.bottom() + 4
 	p.line(p.left(), y-4, p.right(), y-4, .2, grey)
@@ -237,7 +237,7 @@ func (r Record) trends(p *page, y float64) float64 {
 	y = r.table(p, y)
 	for _, s := range g.Steps {
 		if s.Kind == procedure.StepHold {
-			y += p.picture(chart.Individuals(&s), p.left(), y, p.width(), 760, 200) + 3
+			y += p.picture(chart.Individuals(&s), p.left(), y, p.width(), 760, 175) + 3
 			break
 		}
 	}
@@ -321,7 +321,7 @@ func (r Record) practise(p *page, y float64) float64 {
 
 // sign leaves room for remarks and signatures at the foot of the last page.
 func (r Record) sign(p *page, y float64) {
-	const least, most = 44.0, 66.0
+	const least, most = 40.0, 66.0
 	if y > p.bottom()-least {
 		y = r.begin(p)
 	}

@@ -19,6 +19,8 @@ import (
 func (s *Screen) glance() part {
 	next := s.next()
 	if s.look.Report.Runs == 0 {
+		place := next.place
+		next.place = func(w float32) float32 { return place(min(w, 620)) }
 		return next
 	}
 	working := s.working()
