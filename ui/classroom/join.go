@@ -5,7 +5,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/widget"
 
 	"kickover/assets/fonts"
 	"kickover/procedure/classroom"
@@ -29,9 +28,9 @@ var errNoAddress = errors.New("type the address as the projector shows it")
 // Join is where a student joins a class.
 type Join struct {
 	o       JoinOptions
-	address *widget.Entry
-	code    *widget.Entry
-	name    *widget.Entry
+	address *control.Entry
+	code    *control.Entry
+	name    *control.Entry
 	problem *message
 	content *fyne.Container
 }
@@ -39,7 +38,7 @@ type Join struct {
 // NewJoin makes the screen.
 func NewJoin(o JoinOptions) *Join {
 	t := o.Theme
-	s := &Join{o: o, address: widget.NewEntry(), code: widget.NewEntry(), name: widget.NewEntry(), problem: newMessage(t)}
+	s := &Join{o: o, address: control.NewEntry(""), code: control.NewEntry(""), name: control.NewEntry(""), problem: newMessage(t)}
 	s.address.SetPlaceHolder("192.168.1.20:4477")
 	s.code.SetPlaceHolder("482 913 and three words")
 	s.name.SetPlaceHolder("Your name, or the number of your place")
@@ -50,7 +49,7 @@ func NewJoin(o JoinOptions) *Join {
 	join := control.NewButton(t, "Join", "↵", control.Primary, s.join)
 	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
 	labels := []*canvas.Text{control.Heading("ADDRESS", t), control.Heading("CODE", t), control.Heading("NAME OR PLACE", t)}
-	entries := []*widget.Entry{s.address, s.code, s.name}
+	entries := []*control.Entry{s.address, s.code, s.name}
 	children := []fyne.CanvasObject{title, note, join, back, s.problem.box}
 	for i := range labels {
 		children = append(children, labels[i], entries[i])
@@ -96,7 +95,7 @@ func (s *Join) Content() fyne.CanvasObject { return s.content }
 
 // Focus puts the keyboard on the first field that is empty.
 func (s *Join) Focus(w fyne.Window) {
-	for _, e := range []*widget.Entry{s.address, s.code, s.name} {
+	for _, e := range []*control.Entry{s.address, s.code, s.name} {
 		if e.Text == "" {
 			w.Canvas().Focus(e)
 			return

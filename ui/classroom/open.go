@@ -3,7 +3,6 @@ package classroom
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"kickover/assets/fonts"
 	"kickover/procedure/classroom"
@@ -34,7 +33,7 @@ type OpenOptions struct {
 // Open is where a class is opened or joined.
 type Open struct {
 	o       OpenOptions
-	name    *widget.Entry
+	name    *control.Entry
 	network *control.Choice
 	problem *message
 	content *fyne.Container
@@ -43,7 +42,7 @@ type Open struct {
 // NewOpen makes the screen.
 func NewOpen(o OpenOptions) *Open {
 	t := o.Theme
-	s := &Open{o: o, name: widget.NewEntry(), problem: newMessage(t)}
+	s := &Open{o: o, name: control.NewEntry(""), problem: newMessage(t)}
 	s.problem.text = o.Said
 	s.name.SetPlaceHolder("Tuesday, first hour")
 	s.name.OnSubmitted = func(string) { s.open() }

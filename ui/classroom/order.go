@@ -3,7 +3,6 @@ package classroom
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"kickover/assets/fonts"
 	"kickover/procedure"
@@ -25,7 +24,7 @@ type OrderOptions struct {
 // all: it is not for the projector.
 type Orders struct {
 	content *fyne.Container
-	line    *widget.Entry
+	line    *control.Entry
 }
 
 // walkers are the thirds of the propeller's area, and who walks into them.
@@ -38,7 +37,7 @@ var walkers = []struct{ sector, name, who string }{
 // NewOrders makes the screen.
 func NewOrders(o OrderOptions) *Orders {
 	t := o.Theme
-	s := &Orders{line: widget.NewEntry()}
+	s := &Orders{line: control.NewEntry("")}
 	s.line.SetPlaceHolder("A line to be spoken there")
 	say := func() {
 		if s.line.Text != "" {

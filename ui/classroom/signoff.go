@@ -7,7 +7,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"kickover/assets/fonts"
 	"kickover/procedure/classroom"
@@ -105,7 +104,7 @@ type SignOffOptions struct {
 // SigningOff is where one run is signed.
 type SigningOff struct {
 	o                            SignOffOptions
-	student, instructor, remarks *widget.Entry
+	student, instructor, remarks *control.Entry
 	problem                      *message
 	content                      *fyne.Container
 }
@@ -115,11 +114,11 @@ var errWho = errors.New("write the student's name and your own: a sign-off names
 // NewSignOff makes the screen.
 func NewSignOff(o SignOffOptions) *SigningOff {
 	t := o.Theme
-	s := &SigningOff{o: o, student: widget.NewEntry(), instructor: widget.NewEntry(), remarks: widget.NewEntry(), problem: newMessage(t)}
+	s := &SigningOff{o: o, student: control.NewEntry(""), instructor: control.NewEntry(""), remarks: control.NewEntry(""), problem: newMessage(t)}
 	s.student.SetText(o.Sign.Name)
 	s.instructor.SetText(o.Instructor)
 	s.remarks.SetPlaceHolder("In your own words, if you like")
-	for _, e := range []*widget.Entry{s.student, s.instructor, s.remarks} {
+	for _, e := range []*control.Entry{s.student, s.instructor, s.remarks} {
 		e.OnSubmitted = func(string) { s.sign() }
 	}
 	title := control.Text(fmt.Sprintf("Sign off the run of station %d", o.Sign.Number), control.Title, fonts.WeightBold, t.Ink)
@@ -141,7 +140,7 @@ func NewSignOff(o SignOffOptions) *SigningOff {
 		control.PutText(title, edge, 24)
 		note.put(edge, 74, z.Width-2*edge)
 		y := float32(140)
-		for i, e := range []*widget.Entry{s.student, s.instructor, s.remarks} {
+		for i, e := range []*control.Entry{s.student, s.instructor, s.remarks} {
 			control.PutText(heads[i], edge, y)
 			control.Put(e, edge, y+22, w, 38)
 			y += 84

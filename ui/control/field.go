@@ -4,14 +4,13 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	fynetheme "fyne.io/fyne/v2/theme"
-	"fyne.io/fyne/v2/widget"
 
 	"kickover/ui/theme"
 )
 
 // Field gives a text entry the height and the type of the controls beside it.
 // Place the field; read and focus the entry.
-func Field(t theme.Tokens, e *widget.Entry) *container.ThemeOverride {
+func Field(t theme.Tokens, e fyne.CanvasObject) *container.ThemeOverride {
 	return container.NewThemeOverride(e, roomy{t.Fyne()})
 }
 

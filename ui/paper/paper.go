@@ -15,7 +15,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"kickover/procedure"
 	"kickover/ui/control"
@@ -88,8 +87,8 @@ type Screen struct {
 	signer   *control.Picker
 	edge     *control.Choice
 	unit     *control.Choice
-	school   *widget.Entry
-	file     *widget.Entry
+	school   *control.Entry
+	file     *control.Entry
 	fields   [2]fyne.CanvasObject // the entries as they are placed
 	runs     []Run
 	flows    []*procedure.Flow
@@ -105,7 +104,7 @@ type Screen struct {
 
 // New makes the screen with what is shown first.
 func New(o Options) *Screen {
-	s := &Screen{o: o, content: container.NewStack(), school: widget.NewEntry(), file: widget.NewEntry()}
+	s := &Screen{o: o, content: container.NewStack(), school: control.NewEntry(""), file: control.NewEntry("")}
 	s.image = &canvas.Image{FillMode: canvas.ImageFillContain, ScaleMode: canvas.ImageScaleSmooth}
 	t := o.Theme
 	s.fields = [2]fyne.CanvasObject{control.Field(t, s.school), control.Field(t, s.file)}

@@ -13,7 +13,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/widget"
 
 	"kickover/assets/fonts"
 	"kickover/ui/control"
@@ -45,10 +44,10 @@ type Screen struct {
 	list   []Person
 	chosen string // a person's id
 	rows   *fyne.Container
-	name   *widget.Entry
+	name   *control.Entry
 	fields [2]fyne.CanvasObject // the entries as they are placed
 	role   *control.Choice
-	file   *widget.Entry
+	file   *control.Entry
 	asked  bool // whether to delete was asked
 	said   string
 	wrong  bool // what is said is about something that failed
@@ -59,7 +58,7 @@ type Screen struct {
 
 // New makes the screen.
 func New(o Options) *Screen {
-	s := &Screen{o: o, name: widget.NewEntry(), file: widget.NewEntry(), rows: container.NewVBox(), side: container.NewStack()}
+	s := &Screen{o: o, name: control.NewEntry(""), file: control.NewEntry(""), rows: container.NewVBox(), side: container.NewStack()}
 	s.chosen = o.Flying()
 	s.name.SetPlaceHolder("Somebody new: their name")
 	s.name.OnSubmitted = func(string) { s.add() }
