@@ -67,7 +67,7 @@ func (f *timerFlags) open(c *cobra.Command) error {
 		_, err := library(f.aircraft) // says which there are
 		return err
 	}
-	o := timer.Options{Dress: theme.Named(f.dress), Library: here.Library, Registration: here.Registration, Fleet: fleet, Latch: f.latch}
+	o := timer.Options{Dress: theme.Named(f.dress), Units: preferences.Settings().Units, Library: here.Library, Registration: here.Registration, Fleet: fleet, Latch: f.latch}
 	if o.Celsius, err = optional("--oat", f.oat, "temperature"); err != nil {
 		return usage(err)
 	}

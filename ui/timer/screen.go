@@ -238,7 +238,7 @@ func (s *Screen) key(k fyne.KeyName) {
 		s.nextDress()
 	case fyne.KeyU:
 		s.driver.send(timer.Event{Kind: timer.Undo})
-	case fyne.KeyH:
+	case fyne.KeyH, fyne.KeyF1:
 		s.open(helpPage)
 	case fyne.KeyA:
 		s.open(fleetPage)
