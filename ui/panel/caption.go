@@ -59,7 +59,7 @@ func (c CaptionBar) Paint(p *Pen, s CaptionState) {
 		// they keep their place and it goes below them.
 		t := p.Fit(s.Notice, Type{Size: 12.5}, room-20, 10.5)
 		p.Triangle(x+6, mid+24, 11, p.Caution)
-		p.Text(p.Clip(s.Notice, t, room-20), x+20, mid+28, Start, t, p.Caution)
+		p.Text(p.Clip(s.Notice, t, room-20), x+20, mid+28, Start, t, p.Ink)
 		mid -= 11
 	}
 	c.words(p, s, text, Rect{x, mid, room, 0}, ink)

@@ -125,11 +125,11 @@ func (c PropClear) plates(p *Pen, s AreaState) {
 	if s.Brakes {
 		p.Box(b, 9, p.Raised, p.OK, 2)
 		p.Tick(b.X+24, b.Y+b.H/2, 13, p.OK)
-		p.Text("Brakes held", b.X+b.W/2+8, b.Y+b.H/2+5.5, Middle, Title.Sized(15), p.OK)
+		p.Text("Brakes held", b.X+b.W/2+8, b.Y+b.H/2+5.5, Middle, Title.Sized(15), p.Ink)
 	} else {
 		p.Box(b, 9, p.Raised, p.Caution, 2)
 		p.Triangle(b.X+24, b.Y+b.H/2, 14, p.Caution)
-		p.Text("Hold the brakes", b.X+b.W/2-4, b.Y+b.H/2+5.5, Middle, Title.Sized(15), p.Caution)
+		p.Text("Hold the brakes", b.X+b.W/2-4, b.Y+b.H/2+5.5, Middle, Title.Sized(15), p.Ink)
 		p.Key(c.BrakeKey, b.X+b.W-28, b.Y+b.H/2)
 	}
 	q := c.CallButton()
@@ -142,7 +142,7 @@ func (c PropClear) plates(p *Pen, s AreaState) {
 	case s.Valid:
 		p.Box(q, 9, p.Raised, p.OK, 2)
 		p.Tick(q.X+24, mid, 13, p.OK)
-		p.Text("Clear", q.X+q.W/2+6, mid+5.5, Middle, Title.Sized(15), p.OK)
+		p.Text("Clear", q.X+q.W/2+6, mid+5.5, Middle, Title.Sized(15), p.Ink)
 	case s.Called:
 		p.Box(q, 9, p.Raised, p.Now, 2)
 		p.Text(fmt.Sprintf("listen … %d.%d s", s.Answer/10, s.Answer%10), q.X+q.W/2, mid+5.5, Middle, Title.Sized(15), p.Now)

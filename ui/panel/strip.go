@@ -190,7 +190,7 @@ func (s Strip) now(p *Pen, n StripNow, y float64) float64 {
 	if n.Late {
 		p.Triangle(x+7, y+stripNowY-21, 12, p.Caution)
 		x += 21
-		ink = p.Caution
+		ink = p.Ink
 	}
 	p.Text(n.Window, x, y+stripNowY-16, Start, Label, ink)
 	return y + stripNowY

@@ -84,7 +84,7 @@ func (v *view) paintHead(p *panel.Pen, s headState) {
 		if v.opts.Pause == nil { // somebody else paused it
 			text = "paused: the run's time stands still"
 		}
-		p.Text(text, x+22, 37, panel.Start, panel.Label, p.Caution)
+		p.Text(text, x+22, 37, panel.Start, panel.Label, p.Ink)
 		return
 	}
 	p.Text(p.Clip(s.says, panel.Small.Sized(13), v.head.Area.X+v.head.Area.W-x), x, 37, panel.Start, panel.Small.Sized(13), p.Ink2)

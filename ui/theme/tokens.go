@@ -54,8 +54,8 @@ var Day = Tokens{
 // Night spares eyes that are used to the dark.
 var Night = Tokens{
 	Name: "night", Ground: rgb(0x050202), Panel: rgb(0x0B0404), Raised: rgb(0x190907), Well: rgb(0x050202),
-	Line: rgb(0x4A1C16), Ink: rgb(0xEE6A48), Ink2: rgb(0xCC5138), Ink3: rgb(0xA8432F), Now: rgb(0xEE6A48),
-	OK: rgb(0xCC5138), Caution: rgb(0xEE6A48), Warn: rgb(0xFF7A5C), Red: rgb(0x7A2A1E), OnWarn: rgb(0x0B0404), Alarm: rgb(0xFF7A5C), OnAlarm: rgb(0x0B0404),
+	Line: rgb(0x4A1C16), Ink: rgb(0xF87453), Ink2: rgb(0xCC5138), Ink3: rgb(0xA8432F), Now: rgb(0xF87453),
+	OK: rgb(0xCC5138), Caution: rgb(0xF87453), Warn: rgb(0xFF7A5C), Red: rgb(0x7A2A1E), OnWarn: rgb(0x0B0404), Alarm: rgb(0xFF7A5C), OnAlarm: rgb(0x0B0404),
 }
 
 // All lists the dresses in the order a person steps through them.

@@ -44,7 +44,7 @@ func (v *view) paintThird(p *panel.Pen, s aroundState, i int, x, y, rad float64,
 		p.Sector(x, y, 0, rad, t[0], t[1], theme.Mix(p.Ground, p.OK, 0.20), p.OK, 3)
 		w := p.Measure("clear", title)
 		p.Tick(mx-w/2-8, my-8, 24, p.OK)
-		p.Text("clear", mx+16, my+2, panel.Middle, title, p.OK)
+		p.Text("clear", mx+16, my+2, panel.Middle, title, p.Ink)
 	case s.looks == i:
 		p.Sector(x, y, 0, rad, t[0], t[1], p.Raised, p.Now, 5)
 		p.Text("look", mx, my-22, panel.Middle, body, p.Ink2)
@@ -64,11 +64,11 @@ func (v *view) paintCalls(p *panel.Pen, s aroundState, x, y float64) {
 	if s.looks > 0 {
 		p.Box(brakes, 12, p.Raised, p.OK, 2.5)
 		p.Tick(brakes.X+36, y+h/2, 20, p.OK)
-		p.Text("Brakes held", brakes.X+w/2+12, y+36, panel.Middle, t, p.OK)
+		p.Text("Brakes held", brakes.X+w/2+12, y+36, panel.Middle, t, p.Ink)
 	} else {
 		p.Box(brakes, 12, p.Raised, p.Caution, 2.5)
 		p.Triangle(brakes.X+36, y+h/2, 22, p.Caution)
-		p.Text("Hold the brakes", brakes.X+w/2+14, y+36, panel.Middle, t, p.Caution)
+		p.Text("Hold the brakes", brakes.X+w/2+14, y+36, panel.Middle, t, p.Ink)
 	}
 	switch {
 	case s.listening:

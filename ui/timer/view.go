@@ -379,7 +379,7 @@ func (v *view) paintFoot(p *panel.Pen, s footState) {
 	case s.notice != "":
 		p.Triangle(edge+9, y-7, 18, p.Caution)
 		n := p.Fit(s.notice, t, room-28, 14)
-		p.Text(p.Clip(s.notice, n, room-28), edge+28, y, panel.Start, n, p.Caution)
+		p.Text(p.Clip(s.notice, n, room-28), edge+28, y, panel.Start, n, p.Ink)
 	}
 }
 
