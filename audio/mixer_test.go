@@ -354,14 +354,14 @@ func TestCountSurvivesADeviceThatRanDry(t *testing.T) {
 	}
 	play(100)
 	// Asked when all is well; its sample moves by 150 ms just before it is reached.
-	m.Say(Line{Text: "count", Beat: start.Add(1310 * ms), Priority: Count})
+	m.Say(Line{Text: "count", Beat: start.Add(1220 * ms), Priority: Count})
 	play(5)
 	now = now.Add(150 * ms)
 	play(50)
 	if n := len(m.captions); n != 1 {
 		t.Fatalf("%d captions of one count", n)
 	}
-	if late := (<-m.captions).Beat.Sub(start.Add(1310 * ms)); late < 0 || late > leniency*time.Second/Rate {
+	if late := (<-m.captions).Beat.Sub(start.Add(1220 * ms)); late < 0 || late > leniency*time.Second/Rate {
 		t.Errorf("it is heard %v late", late)
 	}
 }

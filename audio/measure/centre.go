@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"runtime"
 	"slices"
 	"strings"
 	"time"
@@ -11,12 +12,18 @@ import (
 	"kickover/audio/speech"
 )
 
-// centres plays the counts on the second, rounds times over, and measures where
-// in the recording they are heard, by the same method that the clips' centres
-// were found with.
-func centres(out io.Writer, rounds int) error {
+// apart is how far the beats lie apart: no count is longer.
+const apart = 700 * time.Millisecond
+
+// centres plays n counts, half of them in each voice, each on its beat, and
+// measures where in the recording they are heard, by the same method that the
+// clips' centres were found with.
+func centres(out io.Writer, n int, busy bool) error {
+	if busy {
+		defer burn(runtime.NumCPU())()
+	}
 	for _, name := range []string{"slt", "rms"} {
-		if err := centresOf(out, name, rounds); err != nil {
+		if err := centresOf(out, name, n/20); err != nil {
 			return err
 		}
 	}
@@ -25,10 +32,11 @@ func centres(out io.Writer, rounds int) error {
 
 func centresOf(out io.Writer, name string, rounds int) error {
 	counts := strings.Fields("one two three four five six seven eight nine ten")
-	entries, err := shippedEntries(name, func(e speech.Entry) bool { return slices.Contains(counts, e.Text) })
+	entries, err := shippedEntries(name)
 	if err != nil {
 		return err
 	}
+	entries = slices.DeleteFunc(entries, func(e speech.Entry) bool { return !slices.Contains(counts, e.Text) })
 	s, err := open(audio.Options{Voice: name})
 	if err != nil {
 		return err
@@ -45,7 +53,7 @@ func centresOf(out io.Writer, name string, rounds int) error {
 			beats = append(beats, beat{e, next})
 			time.Sleep(time.Until(next.Add(-500 * time.Millisecond)))
 			s.player.Say(audio.Line{Text: e.Text, Beat: next, Priority: audio.Count})
-			next = next.Add(time.Second)
+			next = next.Add(apart)
 		}
 	}
 	time.Sleep(time.Until(next))
@@ -87,7 +95,7 @@ func heardCentre(rec *recording, e speech.Entry, at time.Time) (time.Time, error
 	for i := first + 1; i+1 < last; i += 3 {
 		x = append(x, (rec.samples[i-1]+rec.samples[i]+rec.samples[i+1])/3)
 	}
-	found, ok := speech.Centre(speech.Unshelve(x), speech.ClipRate, 0, 0)
+	found, ok := speech.CentreOfClip(x, 0, 0)
 	if !ok {
 		return time.Time{}, fmt.Errorf("%q is not heard at its time", e.Text)
 	}
@@ -96,7 +104,7 @@ func heardCentre(rec *recording, e speech.Entry, at time.Time) (time.Time, error
 		if err != nil {
 			return time.Time{}, err
 		}
-		there, _ := speech.Centre(speech.Unshelve(own), speech.ClipRate, 0, 0)
+		there, _ := speech.CentreOfClip(own, 0, 0)
 		found += centre - there
 	}
 	return rec.at(first + 1).Add(found), nil

@@ -7,6 +7,7 @@
 //	measure centres      where counts are heard
 //	measure words        what a recogniser understands, clean and over the engine
 //	measure loss         the sound server goes, and comes back
+//	measure idle         what silence costs, and how a resting device wakes
 //	measure soak         hours of class use in the mixer
 //	measure cold-start   a made-up cold start, to listen to and look at
 package main
@@ -22,7 +23,7 @@ import (
 
 func main() {
 	var m measurement
-	flag.IntVar(&m.n, "n", 1000, "call-outs of each kind, or rounds of ten counts")
+	flag.IntVar(&m.n, "n", 1000, "call-outs of each kind, or counts")
 	flag.DurationVar(&m.buffer, "buffer", audio.DefaultBuffer, "the device's buffer")
 	flag.BoolVar(&m.busy, "busy", false, "keep all cores busy meanwhile")
 	flag.Float64Var(&m.hours, "hours", 24, "simulated hours")
@@ -62,7 +63,9 @@ func (m measurement) run(what string) error {
 	case "timing":
 		return timing(os.Stdout, m.n, 90*time.Millisecond, m.buffer, m.busy)
 	case "centres":
-		return centres(os.Stdout, m.n)
+		return centres(os.Stdout, m.n, m.busy)
+	case "idle":
+		return idle(os.Stdout, min(m.n, 10))
 	case "loss":
 		return loss(os.Stdout, s)
 	default:

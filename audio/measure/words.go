@@ -6,12 +6,16 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
+
+	"golang.org/x/sync/errgroup"
 
 	"kickover/assets/voice"
 	"kickover/audio/speech"
@@ -27,64 +31,86 @@ var lexicon = map[string]string{
 
 const models = "/usr/share/pocketsphinx/model/en-us"
 
-// noises are stretches of the made-up cold start, in seconds.
-var noises = map[string][2]float64{"cranking": {9.3, 11.7}, "idle": {15.5, 17.9}, "2200 rpm": {19.2, 20.9}}
+// The engine's own sounds over which lines are heard, as stretches of the
+// made-up cold start, in seconds.
+var noises = map[string][2]float64{"cranking": {9.3, 11}, "idle": {15.5, 17.9}, "2200 rpm": {19.2, 20.9}}
 
-// trial is one clip, alone or in noise, and what the recogniser took it for.
+const clean = "clean"
+
+// hearing is one voice before a recogniser: for each condition, how many lines
+// were heard and which of them were taken for others.
+type hearing struct {
+	heard map[string]int
+	wrong map[string][]string
+}
+
+// trial is one clip in one condition, and what the recogniser took it for.
 type trial struct {
 	entry speech.Entry
+	in    string // a noise, or clean
 	name  string
 	heard string
 }
 
-// misheard has the recogniser choose among all the lines given, for each, alone
-// and snr decibels above each noise. It counts by voice and noise; an empty
-// answer is wrong.
-func misheard(out io.Writer, entries []speech.Entry, snr float64, places []string) (map[string]int, error) {
+// listen has the recogniser choose among all the lines of a voice, for each line
+// in each of its conditions, the noise snr decibels below the line.
+func listen(voice string, snr float64, conditions func(speech.Entry) []string) (hearing, error) {
+	h := hearing{map[string]int{}, map[string][]string{}}
+	entries, err := shippedEntries(voice)
+	if err != nil {
+		return h, err
+	}
 	dir, err := os.MkdirTemp("", "kickover-words-")
 	if err != nil {
-		return nil, err
+		return h, err
 	}
 	defer os.RemoveAll(dir)
 	if err := writeChoices(dir, entries); err != nil {
-		return nil, err
+		return h, err
 	}
-	bed, err := noiseBeds()
+	beds, err := noiseBeds()
 	if err != nil {
-		return nil, err
+		return h, err
 	}
-	wrong := map[string]int{}
-	for _, place := range places {
-		var trials []trial
-		for i, e := range entries {
-			x, err := clipSamples(e)
-			if err != nil {
-				return nil, err
-			}
-			name := fmt.Sprintf("%05d", i)
-			if err := speech.WriteWAV(filepath.Join(dir, name+".wav"), inNoise(x, bed[place], snr)); err != nil {
-				return nil, err
-			}
-			trials = append(trials, trial{entry: e, name: name})
+	var trials []trial
+	for _, e := range entries {
+		x, err := clipSamples(e)
+		if err != nil {
+			return h, err
 		}
-		if err := recognise(dir, trials); err != nil {
-			return nil, err
-		}
-		for _, t := range trials {
-			where := t.entry.Voice + ", " + place
-			if plain(t.heard) != plain(spokenWords(t.entry)) {
-				wrong[where]++
-				fmt.Fprintf(out, "  %s: %q was taken for %q\n", where, spokenWords(t.entry), t.heard)
-			} else {
-				wrong[where] += 0
+		for _, in := range conditions(e) {
+			t := trial{entry: e, in: in, name: fmt.Sprintf("%05d", len(trials))}
+			if err := speech.WriteWAV(filepath.Join(dir, t.name+".wav"), inNoise(x, beds[in], snr)); err != nil {
+				return h, err
 			}
+			trials = append(trials, t)
 		}
 	}
-	return wrong, nil
+	if err := recogniseAll(dir, trials); err != nil {
+		return h, err
+	}
+	for _, t := range trials {
+		h.heard[t.in]++
+		// No answer is a wrong one.
+		if t.heard != plain(t.entry.Text) {
+			h.wrong[t.in] = append(h.wrong[t.in], fmt.Sprintf("%q was taken for %q", plain(t.entry.Text), t.heard))
+		}
+	}
+	return h, nil
 }
 
-// shippedEntries are the shipped lines of a voice that satisfy keep.
-func shippedEntries(name string, keep func(speech.Entry) bool) ([]speech.Entry, error) {
+// recogniseAll shares the trials out among as many processes as there are cores.
+func recogniseAll(dir string, trials []trial) error {
+	var work errgroup.Group
+	share := (len(trials) + runtime.NumCPU() - 1) / runtime.NumCPU()
+	for part := range slices.Chunk(trials, max(1, share)) {
+		work.Go(func() error { return recognise(dir, part) })
+	}
+	return work.Wait()
+}
+
+// shippedEntries are the shipped lines of a voice.
+func shippedEntries(name string) ([]speech.Entry, error) {
 	data, err := fs.ReadFile(voice.Files, "index.json")
 	if err != nil {
 		return nil, err
@@ -93,7 +119,7 @@ func shippedEntries(name string, keep func(speech.Entry) bool) ([]speech.Entry, 
 	if err := json.Unmarshal(data, &index); err != nil {
 		return nil, err
 	}
-	return slices.DeleteFunc(index.Clips, func(e speech.Entry) bool { return e.Voice != name || !keep(e) }), nil
+	return slices.DeleteFunc(index.Clips, func(e speech.Entry) bool { return e.Voice != name }), nil
 }
 
 func clipSamples(e speech.Entry) ([]float64, error) {
@@ -105,25 +131,35 @@ func clipSamples(e speech.Entry) ([]float64, error) {
 	return speech.DecodeVorbis(f)
 }
 
-func spokenWords(e speech.Entry) string { return plain(e.Text) }
-
 // plain is a line as the grammar has it: words only.
 func plain(text string) string { return strings.ReplaceAll(speech.Key(text), ".", " ") }
 
-// writeChoices writes the grammar of all lines and the lexicon.
+// writeChoices writes the grammar of all lines and the sounds of their words.
 func writeChoices(dir string, entries []speech.Entry) error {
 	var lines []string
+	used := map[string]bool{}
 	for _, e := range entries {
-		lines = append(lines, spokenWords(e))
+		lines = append(lines, plain(e.Text))
+		for word := range strings.FieldsSeq(plain(e.Text)) {
+			used[word] = true
+		}
 	}
 	slices.Sort(lines)
 	grammar := "#JSGF V1.0;\ngrammar lines;\npublic <line> = " + strings.Join(slices.Compact(lines), "\n | ") + ";\n"
 	if err := os.WriteFile(filepath.Join(dir, "lines.gram"), []byte(grammar), 0o644); err != nil {
 		return err
 	}
-	known, err := os.ReadFile(filepath.Join(models, "cmudict-en-us.dict"))
+	all, err := os.ReadFile(filepath.Join(models, "cmudict-en-us.dict"))
 	if err != nil {
 		return fmt.Errorf("the recogniser's model is missing (Debian packages pocketsphinx, pocketsphinx-en-us): %w", err)
+	}
+	var known []byte
+	for row := range strings.Lines(string(all)) {
+		word, _, _ := strings.Cut(row, " ")
+		word, _, _ = strings.Cut(word, "(") // a second way to say it
+		if used[word] {
+			known = append(known, row...)
+		}
 	}
 	for word, sounds := range lexicon {
 		known = fmt.Appendf(known, "%s %s\n", word, sounds)
@@ -139,7 +175,7 @@ func noiseBeds() (map[string][]float64, error) {
 			all = append(all, (b[i-1][0]+b[i][0]+b[i+1][0])/3)
 		}
 	})
-	beds := map[string][]float64{"clean": nil}
+	beds := map[string][]float64{clean: nil}
 	for name, part := range noises {
 		beds[name] = all[int(part[0]*speech.ClipRate):int(part[1]*speech.ClipRate)]
 	}
@@ -174,20 +210,20 @@ func power(x []float64) float64 {
 	return sum / float64(len(x))
 }
 
-// recognise fills in what was heard. The default beams would prune every choice
-// in noise.
+// recognise fills in what was heard. The default beams, 1e-48 and narrower, would
+// prune every choice in noise.
 func recognise(dir string, trials []trial) error {
 	var list strings.Builder
 	for _, t := range trials {
 		fmt.Fprintln(&list, t.name)
 	}
-	control, result := filepath.Join(dir, "list"), filepath.Join(dir, "heard")
+	control, result := filepath.Join(dir, trials[0].name+".list"), filepath.Join(dir, trials[0].name+".heard")
 	if err := os.WriteFile(control, []byte(list.String()), 0o644); err != nil {
 		return err
 	}
 	printed, err := exec.Command("pocketsphinx_batch", "-hmm", filepath.Join(models, "en-us"), "-dict", filepath.Join(dir, "words.dict"),
 		"-jsgf", filepath.Join(dir, "lines.gram"), "-ctl", control, "-cepdir", dir, "-cepext", ".wav", "-adcin", "yes", "-adchdr", "44",
-		"-hyp", result, "-beam", "1e-200", "-wbeam", "1e-150", "-pbeam", "1e-200", "-maxhmmpf", "-1").CombinedOutput()
+		"-hyp", result, "-beam", "1e-80", "-wbeam", "1e-60", "-pbeam", "1e-80", "-maxhmmpf", "-1").CombinedOutput()
 	if err != nil {
 		return fmt.Errorf("pocketsphinx_batch (Debian package pocketsphinx): %w: %s", err, printed[max(0, len(printed)-500):])
 	}
@@ -210,40 +246,33 @@ func recognise(dir string, trials []trial) error {
 	return nil
 }
 
-// words prints how many lines of each voice are misheard: all that are shipped,
-// in silence and over the idling engine, and among the call-outs, which are
-// heard while it cranks and races too.
+// words prints which lines of each voice are misheard.
 func words(out io.Writer) error {
 	for _, name := range []string{"slt", "rms"} {
-		for _, set := range []struct {
-			name   string
-			keep   func(speech.Entry) bool
-			places []string
-		}{
-			{"call-outs", callOut, []string{"clean", "cranking", "idle", "2200 rpm"}},
-			{"lines of every kind", func(speech.Entry) bool { return true }, []string{"clean", "idle"}},
-		} {
-			entries, err := shippedEntries(name, set.keep)
-			if err != nil {
-				return err
-			}
-			wrong, err := misheard(out, entries, 10, set.places)
-			if err != nil {
-				return err
-			}
-			fmt.Fprintf(out, "%s, %d %s, misheard: %v\n", name, len(entries), set.name, wrong)
+		h, err := listen(name, 10, everywhere)
+		if err != nil {
+			return err
 		}
+		h.print(out, name)
 	}
 	return nil
 }
 
-// callOut is a line that is heard in time: short. Number words that are only
-// parts of a reading are never heard alone.
-func callOut(e speech.Entry) bool {
-	switch e.Text {
-	case "point", "minus", "hundred", "thousand", "volts", "amperes", "degrees", "percent", "seconds", "minutes", "zero", "In":
-		return false
+func (h hearing) print(out io.Writer, name string) {
+	for _, in := range slices.Sorted(maps.Keys(h.heard)) {
+		fmt.Fprintf(out, "%s, %s: %d of %d misheard\n", name, in, len(h.wrong[in]), h.heard[in])
+		for _, w := range h.wrong[in] {
+			fmt.Fprintf(out, "  %s\n", w)
+		}
 	}
-	teen := strings.HasSuffix(e.Text, "teen") || strings.HasSuffix(e.Text, "ty") || e.Text == "eleven" || e.Text == "twelve"
-	return e.Length < 1600 && !teen
+}
+
+// everywhere is where a line is heard: all of them in silence and over an engine
+// that idles, and the short ones, which are told in time, while it cranks and
+// races too.
+func everywhere(e speech.Entry) []string {
+	if e.Length < 1600 {
+		return []string{clean, "idle", "cranking", "2200 rpm"}
+	}
+	return []string{clean, "idle"}
 }

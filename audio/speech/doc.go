@@ -1,6 +1,5 @@
 // Package speech turns a line's text into a clip that can be played: found
-// among the shipped clips, put together from number words, or rendered by the
-// speech program of the machine.
+// among the shipped clips, or rendered by the speech program of the machine.
 //
 // Call [Open] first, then [Library.Prepare] with every line that may be spoken,
 // as soon as they are known; [Library.Clip] then answers at once. A clip says

@@ -6,15 +6,19 @@ import (
 	"time"
 )
 
-// How every clip is finished. The shelf lifts what engine noise covers: with it
-// a recogniser understood 29 of 30 call-outs 10 dB above the noise, without it
-// 20.
+// How every clip is finished. The shelf lifts what engine noise covers, and the
+// compression the consonants that are weak beside their vowels: 10 dB above the
+// engine a recogniser took 20 of 101 short clips, over three of its sounds, for
+// others with the shelf alone, and 10 with both.
 const (
 	ClipRate       = 16000 // samples a second in a stored clip
 	TargetLUFS     = -18.0 // greatest momentary loudness
 	CeilingDBTP    = -1.0
 	shelfCornerHz  = 2000
 	shelfGainDB    = 12
+	compression    = 0.5   // of the decibels by which a part lies below the loudest
+	deepest        = 0.01  // below this share of the loudest nothing is lifted further
+	gate           = 0.02  // and below this it is lifted less and less
 	silenceDB      = -46.0 // against the clip's own peak: room below it is trimmed
 	leadIn         = 8 * time.Millisecond
 	leadOut        = 40 * time.Millisecond
@@ -49,16 +53,14 @@ func Finish(raw []float64, from, to time.Duration, aim Aim) (Finished, error) {
 	if hi <= lo {
 		return Finished{}, ErrSilent
 	}
-	x := trebleShelf(ClipRate, shelfCornerHz, shelfGainDB).run(raw[lo:hi])
+	x := compress(trebleShelf(ClipRate, shelfCornerHz, shelfGainDB).run(raw[lo:hi]))
 	fade(x)
 	x = normalise(x, aim)
 	pcm := quantise(x)
 	x = widen(pcm)
 	trimmed := time.Duration(lo) * time.Second / ClipRate
 	from, to = max(0, from-trimmed), max(0, to-trimmed)
-	// The beat is sought in the speech as it was spoken: the method was made for
-	// natural speech, and the shelf lifts a consonant's hiss into the band.
-	centre, ok := Centre(raw[lo:hi], ClipRate, from, to)
+	centre, ok := CentreOfClip(x, from, to)
 	if !ok {
 		return Finished{}, ErrSilent
 	}
@@ -79,6 +81,47 @@ func soundingPart(x []float64) (lo, hi int) {
 	for hi = len(x); math.Abs(x[hi-1]) < level; hi-- {
 	}
 	return max(0, lo-samples(leadIn, ClipRate)), min(len(x), hi+samples(leadOut, ClipRate))
+}
+
+// compress halves, in decibels, how far each part lies below the loudest; what
+// is hardly there is left there.
+func compress(x []float64) []float64 {
+	y := make([]float64, len(x))
+	for i, share := range shares(x) {
+		share = max(share, deepest)
+		y[i] = x[i] * math.Pow(share, -compression) * min(1, share/gate)
+	}
+	return y
+}
+
+// expand undoes compress: a part's share of the loudest is now the root of what
+// it was.
+func expand(x []float64) []float64 {
+	y := make([]float64, len(x))
+	for i, share := range shares(x) {
+		y[i] = x[i] * math.Pow(share, compression/(1-compression))
+	}
+	return y
+}
+
+// shares is the level about each sample, 8 ms to either side, against the
+// greatest.
+func shares(x []float64) []float64 {
+	const reach = 8 * ClipRate / 1000
+	squares := make([]float64, len(x)+1)
+	for i, v := range x {
+		squares[i+1] = squares[i] + v*v
+	}
+	level, loudest := make([]float64, len(x)), 1e-9
+	for i := range x {
+		lo, hi := max(0, i-reach), min(len(x), i+reach)
+		level[i] = math.Sqrt(max(0, squares[hi]-squares[lo]) / (2 * reach))
+		loudest = max(loudest, level[i])
+	}
+	for i := range level {
+		level[i] /= loudest
+	}
+	return level
 }
 
 func fade(x []float64) {
@@ -175,7 +218,10 @@ func widen(pcm []int16) []float64 {
 	return x
 }
 
-// Unshelve takes the shelf off again, for methods made for natural speech.
-func Unshelve(x []float64) []float64 {
-	return trebleShelf(ClipRate, shelfCornerHz, -shelfGainDB).run(x)
+// CentreOfClip is the Centre of a finished clip. Compression and shelf are taken
+// off again, since the method was made for natural speech: they lift a
+// consonant's burst and hiss into its band.
+func CentreOfClip(x []float64, from, to time.Duration) (centre time.Duration, ok bool) {
+	natural := trebleShelf(ClipRate, shelfCornerHz, -shelfGainDB).run(expand(x))
+	return Centre(natural, ClipRate, from, to)
 }

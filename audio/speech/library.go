@@ -63,7 +63,7 @@ type Library struct {
 
 	mu     sync.Mutex // guards what follows
 	voice  string
-	loaded map[string]Clip // short ones and numbers, by voice, a slash, and key
+	loaded map[string]Clip // short ones, by voice, a slash, and key
 	own    map[string]Clip // rendered on this machine, by key: whatever voice is chosen
 }
 
@@ -131,9 +131,9 @@ func (l *Library) SetVoice(voice string) error {
 	return nil
 }
 
-// Clip finds the clip of a line: one that was shipped, one that Prepare
-// rendered, or number words put together. It never runs a program; the first
-// time a clip is asked for it is decoded, which takes a few milliseconds.
+// Clip finds the clip of a line: one that was shipped, or one that Prepare
+// rendered. It never runs a program; the first time a clip is asked for it is
+// decoded, which takes a few milliseconds.
 func (l *Library) Clip(text string) (Clip, bool) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -152,13 +152,7 @@ func (l *Library) find(key string) (Clip, bool) {
 		}
 		return c, true
 	}
-	if c, ok := l.own[key]; ok {
-		return c, true
-	}
-	c, ok := l.compose(key)
-	if ok {
-		l.loaded[at] = c
-	}
+	c, ok := l.own[key]
 	return c, ok
 }
 

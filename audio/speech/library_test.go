@@ -127,43 +127,6 @@ func TestFindsALineHoweverItIsWritten(t *testing.T) {
 	}
 }
 
-func TestReadingsArePutTogether(t *testing.T) {
-	l := shipped(t, "rms")
-	words := func(list ...string) (sum time.Duration) {
-		for _, w := range list {
-			c, ok := l.Clip(w)
-			if !ok {
-				t.Fatalf("no clip for %q", w)
-			}
-			sum += c.Length()
-		}
-		return sum + time.Duration(len(list)-1)*15*time.Millisecond
-	}
-	for text, parts := range map[string][]string{
-		"24.6 volts":            {"twenty", "four", "point", "six", "volts"},
-		"twenty-four point six": {"twenty", "four", "point", "six"},
-		"1000":                  {"one", "thousand"},
-		"1,020 RPM":             nil,
-		"0.05":                  {"zero", "point", "zero", "five"},
-		"2350":                  {"two", "thousand", "three", "hundred", "fifty"},
-		"minus 12 degrees":      {"minus", "twelve", "degrees"},
-		"1.2.3":                 nil,
-		"24 bicycles":           nil,
-		"99999999999999999999":  nil,
-		"seventeen":             {"seventeen"},
-		"the volts, please":     nil,
-	} {
-		c, ok := l.Clip(text)
-		if ok != (parts != nil) {
-			t.Errorf("%q: found %v", text, ok)
-			continue
-		}
-		if ok && c.Length() != words(parts...) {
-			t.Errorf("%q lasts %v, its words %v", text, c.Length(), words(parts...))
-		}
-	}
-}
-
 func TestUnknownVoice(t *testing.T) {
 	_, err := speech.Open(voice.Files, "nobody", "")
 	if err == nil || !strings.Contains(err.Error(), "slt, rms") {

@@ -115,7 +115,7 @@ func (r renderer) speak(ctx context.Context, text string) ([]float64, error) {
 // cacheName changes with anything that changes the sound, so that an old
 // rendering is never taken for a new one.
 func (r renderer) cacheName(text string) string {
-	const recipe = 1
+	const recipe = 2
 	sum := sha256.Sum256(fmt.Appendf(nil, "%d\n%s\n%s", recipe, r.with.name, text))
 	return filepath.Join(r.cache, hex.EncodeToString(sum[:12]))
 }

@@ -86,6 +86,8 @@ var arrows = map[string][]string{
 
 	// Wiring.
 	"cmd/kickover": {"..."},
+	// What make voice has rendered: the lines of all shipped flows.
+	"cmd/shippedlines": {"assets", "procedure", "procedure/flowfile"},
 }
 
 // pure packages may not tell the time, touch a file, start a goroutine or lock.

@@ -78,9 +78,10 @@ func run(out string, extra []string) error {
 // line is one text to render.
 type line struct {
 	caption string
-	say     string // as given to the synthesiser
-	beat    string // the word whose beat is wanted; empty is the first
-	stretch string // how long it takes, against the voice's own pace; empty is 1
+	say     string            // as given to the synthesiser
+	beat    string            // the word whose beat is wanted; empty is the first
+	stretch string            // how long it takes, against the voice's own pace; empty is 1
+	voices  map[string]string // the same for one voice, by its ID
 }
 
 func readLines(file string, extra []string) ([]line, error) {
@@ -121,9 +122,16 @@ func parseLine(text string) (line, bool) {
 		say = caption
 	}
 	var l line
-	if text, stretch, ok := strings.Cut(say, " @"); ok {
-		say, l.stretch = text, stretch
+	if text, paces, ok := strings.Cut(say, " @"); ok {
+		say, l.voices = text, map[string]string{}
 		caption, _, _ = strings.Cut(caption, " @")
+		for _, pace := range strings.Fields(paces) {
+			if voice, stretch, ok := strings.Cut(pace, "="); ok {
+				l.voices[voice] = stretch
+			} else {
+				l.stretch = pace
+			}
+		}
 	}
 	if _, after, marked := strings.Cut(say, "*"); marked {
 		l.beat = strings.Trim(strings.Fields(after)[0], ".,:;!?")
@@ -211,14 +219,15 @@ func fileName(caption string) string {
 }
 
 func makeClip(out, voice, name string, l line) (speech.Entry, error) {
-	raw, phones, err := flite(voice, speech.Pronounceable(l.say), l.stretch)
+	stretch := cmp.Or(l.voices[voice], l.stretch, "1")
+	raw, phones, err := flite(voice, speech.Pronounceable(l.say), stretch)
 	if err != nil {
 		return speech.Entry{}, err
 	}
 	beat := phones
 	var from, to time.Duration
 	if l.beat != "" {
-		_, word, err := flite(voice, l.beat, l.stretch)
+		_, word, err := flite(voice, l.beat, stretch)
 		if err != nil {
 			return speech.Entry{}, err
 		}
@@ -267,24 +276,19 @@ func store(raw []float64, from, to time.Duration) (speech.Finished, []byte, erro
 		done.Loudness, done.Peak = speech.MaxMomentary(heard, speech.ClipRate), speech.TruePeak(heard)
 		louder, over := done.Loudness-speech.TargetLUFS, done.Peak-speech.CeilingDBTP
 		if over <= 0 && math.Abs(louder) <= 0.4 {
-			done.Centre, err = centre(heard, done, from, to)
-			return done, encoded, err
+			// A codec that loses something can move the foot of a rise.
+			at, ok := speech.CentreOfClip(heard, max(0, from-done.Trimmed), max(0, to-done.Trimmed))
+			if !ok {
+				return done, nil, speech.ErrSilent
+			}
+			done.Centre = at
+			return done, encoded, nil
 		}
 		aim.LUFS -= louder
 		aim.DBTP -= max(0, over+0.05)
 	}
 	return done, nil, fmt.Errorf("cannot be brought to %.0f LUFS under %.0f dBTP: at last %.2f and %.2f",
 		speech.TargetLUFS, speech.CeilingDBTP, done.Loudness, done.Peak)
-}
-
-// centre finds the beat in what will be heard: a codec that loses something can
-// move the foot of a rise.
-func centre(heard []float64, done speech.Finished, from, to time.Duration) (time.Duration, error) {
-	at, ok := speech.Centre(speech.Unshelve(heard), speech.ClipRate, max(0, from-done.Trimmed), max(0, to-done.Trimmed))
-	if !ok {
-		return 0, speech.ErrSilent
-	}
-	return at, nil
 }
 
 // quality spends most on what is heard in time and over the engine; explanations
@@ -324,7 +328,7 @@ func flite(voice, text, stretch string) ([]float64, []speech.Phone, error) {
 	}
 	f.Close()
 	defer os.Remove(f.Name())
-	printed, err := exec.Command("flite", "-voice", voice, "--setf", "duration_stretch="+cmp.Or(stretch, "1"), "-psdur", "-t", text, "-o", f.Name()).Output()
+	printed, err := exec.Command("flite", "-voice", voice, "--setf", "duration_stretch="+stretch, "-psdur", "-t", text, "-o", f.Name()).Output()
 	if err != nil {
 		return nil, nil, fmt.Errorf("flite (Debian package flite): %w", err)
 	}
