@@ -80,6 +80,7 @@ var arrows = map[string][]string{
 		"procedure/chart", "assets/fonts", "ui/..."},
 	// Many runs, and what to practise next.
 	"ui/progress": {"procedure", "procedure/practice", "procedure/proficiency", "procedure/chart", "assets/fonts", "ui/..."},
+	"ui/welcome":  {"procedure/settings", "assets/fonts", "ui/..."},
 	"ui/settings": {"procedure/settings", "procedure/units", "assets/fonts", "ui/..."},
 	"ui/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart", "procedure/units",
 		"assets/fonts", "ui/..."},

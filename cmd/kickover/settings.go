@@ -33,6 +33,9 @@ const dataVariable = "XDG_DATA_HOME"
 // goes on with what there is.
 func settle(errOut io.Writer) *settingsfile.File {
 	file := settingsfile.Open(settingsPath())
+	for _, n := range file.Notices() {
+		fmt.Fprintln(errOut, "kickover:", n)
+	}
 	s := file.Settings()
 	if s.Data == "" {
 		return file

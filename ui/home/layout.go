@@ -18,7 +18,7 @@ func (s *Screen) arrange() *fyne.Container {
 	title := control.Text("What will you practise?", control.Title, fonts.WeightBold, t.Ink)
 	sub := control.Text(s.library.Aircraft.Summary, control.Label, fonts.WeightRegular, t.Ink2)
 	var headings []*canvas.Text
-	for _, h := range []string{"1  AEROPLANE", "2  FLOW", "3  PHASE", "4  DAY"} {
+	for _, h := range []string{"1  AIRCRAFT", "2  FLOW", "3  PHASE", "4  DAY"} {
 		headings = append(headings, control.Heading(h, t))
 	}
 	children := []fyne.CanvasObject{title, sub, s.note, s.aircraft}

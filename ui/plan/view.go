@@ -23,7 +23,7 @@ func (s *Screen) arrange() fyne.CanvasObject {
 	t := theme.Day
 	ground := canvas.NewRectangle(t.Ground)
 	title := control.Text("How long to prime?", control.Title, fonts.WeightBold, t.Ink)
-	machine, day, view := control.Heading("THE AEROPLANE", t), control.Heading("THE DAY", t), control.Heading("SHOW", t)
+	machine, day, view := control.Heading("THE AIRCRAFT", t), control.Heading("THE DAY", t), control.Heading("SHOW", t)
 	foot := control.Text("Training aid. The aircraft's own handbook, local rules and your instructor come first.", control.Small, fonts.WeightRegular, t.Ink3)
 	children := []fyne.CanvasObject{title, machine, s.aircraft, view, s.view, day, s.begin, s.progress.box, s.picture.box, s.advice.box, foot}
 	for _, st := range s.steppers {
