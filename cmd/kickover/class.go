@@ -213,7 +213,7 @@ func (f *classFlags) listen(folder string) func(classroom.Class, string, *classr
 		room, err := natslink.Open(natslink.Options{Class: c.ID, Certificate: c.Certificate(), Fingerprint: c.Fingerprint(),
 			Host: host, Port: f.port, Spool: classroom.Spool(spool, c.ID), School: f.servers}, i)
 		if err != nil && f.servers == nil {
-			return nil, errors.Join(err, fmt.Errorf("another port: kickover class --port %d", f.port+1))
+			return nil, fmt.Errorf("%w. For another port, begin with: kickover class --port %d", err, f.port+1)
 		}
 		return room, err
 	}

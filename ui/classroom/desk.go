@@ -43,6 +43,7 @@ type Desk struct {
 	wall     *wall
 	stop     func()           // of the screen that moves
 	next     int              // of the plan, to be announced
+	shut     bool             // the class takes nobody new
 	signing  string           // the instructor who signed last
 	farewell string           // what became of the class that was closed
 	unopened *classroom.Class // that was made, and could not be opened on its network
@@ -150,7 +151,7 @@ func (d *Desk) begin(c *classroom.Class, b *classroom.Book, on Network) error {
 	}
 	i.Attach(room)
 	d.class, d.wall.class, d.farewell, d.unopened = i, i, "", nil
-	d.next = d.undrilled()
+	d.next, d.shut = d.undrilled(), false
 	if d.o.Opened != nil {
 		d.o.Opened(i)
 	}
@@ -197,7 +198,9 @@ func (d *Desk) showBoard() {
 // room shows how to join, and has the projector's window opened and closed.
 func (d *Desk) room() {
 	d.still()
-	o := RoomOptions{Theme: d.o.Theme, Class: d.class, Back: d.showBoard, Invited: d.wall.invites}
+	i := d.class
+	o := RoomOptions{Theme: d.o.Theme, Class: i, Back: d.showBoard, Invited: d.wall.invites, IsShut: d.shut,
+		Shut: func(on bool) { d.shut = on; i.Shut(on) }}
 	if d.o.Projector != nil {
 		o.HasWindow = d.wall.there
 		o.Window = func(on bool) {
@@ -294,8 +297,9 @@ func (d *Desk) showStation(id classroom.StationID) {
 	r, _ := i.Row(id)
 	name := fmt.Sprintf("station %d", r.Number)
 	s := NewStation(StationOptions{Theme: d.o.Theme, Units: d.o.Units, Library: lib, Drill: drill, Back: d.showBoard,
-		Row:   func() (classroom.Row, bool) { return i.Row(id) },
-		Order: func() { d.order(name, func() { d.showStation(id) }, id) }})
+		Row:     func() (classroom.Row, bool) { return i.Row(id) },
+		Readmit: func() { d.tell(i.Readmit(id)) },
+		Order:   func() { d.order(name, func() { d.showStation(id) }, id) }})
 	d.o.Stage.Show(name, s.Content(), s.Focus)
 	s.Refresh()
 	d.stop = Every(stationEvery, s.Refresh)

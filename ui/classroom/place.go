@@ -50,6 +50,7 @@ type Place struct {
 	screen  *rehearse.Screen // of the run, nil between runs
 	shown   *latest
 	title   string              // of the announced drill's flow
+	own     bool                // it is flown at one's own pace, and a run of it can be left
 	last    *rehearsal.Snapshot // the end of the last run
 	typed   typed               // what was typed to come in
 	said    string              // by the instructor
@@ -153,7 +154,7 @@ func (p *Place) announced(a classroom.Assignment) {
 	if p.station == nil {
 		return
 	}
-	p.title, p.trouble = a.Title, ""
+	p.title, p.own, p.trouble = a.Title, a.Mode == classroom.OwnPace, ""
 	if p.o.Ready != nil {
 		p.o.Ready()
 	}
@@ -259,8 +260,16 @@ func (p *Place) show(s *rehearsal.Snapshot) {
 		if s.Done || live == nil {
 			return
 		}
-		p.screen = rehearse.New(rehearse.Options{Theme: p.o.Theme, Units: p.o.Units, Now: live.Now, Emit: live.Input, SkipRest: live.SkipRest, Finish: p.showWait})
+		o := rehearse.Options{Theme: p.o.Theme, Units: p.o.Units, Now: live.Now, Emit: live.Input, SkipRest: live.SkipRest, Finish: p.showWait}
+		if p.own {
+			o.Leave = func() { live.End(procedure.EndAbandoned) }
+		}
+		p.screen = rehearse.New(o)
 		p.o.Stage.Fly(p.screen)
+	}
+	if p.own && s.Done && s.Outcome == procedure.Abandoned {
+		p.showWait()
+		return
 	}
 	shown := *s
 	if n := p.runNotice(); n != "" {

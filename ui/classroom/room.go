@@ -17,7 +17,10 @@ type RoomOptions struct {
 	Window, Full, Invites func(on bool)
 	HasWindow             func() bool
 	Invited               bool
-	Back                  func()
+	// Shut lets nobody new in, or opens the door with another code.
+	Shut   func(on bool)
+	IsShut bool
+	Back   func()
 }
 
 // Room is how to join on the instructor's own screen, for a projector that shows
@@ -36,6 +39,14 @@ func NewRoom(o RoomOptions) *Room {
 	t := o.Theme
 	r := &Room{o: o, invitation: NewInvitation(t, o.Class)}
 	r.back = control.NewButton(t, "Back to the board", "", control.Primary, o.Back)
+	shut := o.IsShut
+	var door *control.Button
+	door = control.NewButton(t, doorWords(shut), "", control.Quiet, func() {
+		shut = !shut
+		door.SetText(doorWords(shut))
+		o.Shut(shut)
+	})
+	right := []*control.Button{door, r.back}
 	var left []*control.Button
 	if o.Window != nil {
 		r.window = control.NewButton(t, openWindow, "", control.Plain, func() { o.Window(!o.HasWindow()); r.Refresh() })
@@ -50,28 +61,35 @@ func NewRoom(o RoomOptions) *Room {
 		left = []*control.Button{r.window, fill, what}
 	}
 	shown := r.invitation.Content()
-	children := []fyne.CanvasObject{shown, r.back}
+	children := []fyne.CanvasObject{shown, door, r.back}
 	for _, b := range left {
 		children = append(children, b)
 	}
 	r.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
 		const bar = 68
 		control.Put(shown, 0, 0, z.Width, z.Height-bar)
-		putBar(left, []*control.Button{r.back}, z.Width, z.Height-bar+10)
+		putBar(left, right, z.Width, z.Height-bar+10)
 	}, children...)
 	return r
 }
 
+func doorWords(shut bool) string {
+	if shut {
+		return "Let newcomers in"
+	}
+	return "Nobody new"
+}
+
 const (
-	openWindow  = "Open the projector's window"
-	closeWindow = "Close the projector's window"
+	openWindow  = "Open a second window"
+	closeWindow = "Close the second window"
 )
 
 func whatItShows(invited bool) string {
 	if invited {
-		return "It shows how to join: let it follow the drill"
+		return "Show the drill there"
 	}
-	return "It follows the drill: show how to join"
+	return "Show how to join there"
 }
 
 // Content is what goes below the window's header.

@@ -25,6 +25,7 @@ type StationOptions struct {
 	Drill   classroom.Drill
 	Row     func() (classroom.Row, bool)
 	Order   func()
+	Readmit func() // lets it back in that was cut off
 	Back    func()
 }
 
@@ -36,15 +37,24 @@ type Station struct {
 	head    *canvas.Text
 	word    *canvas.Text
 	order   *control.Button
+	out     bool // it was cut off
 	content *fyne.Container
 }
+
+const makeHappen = "Make something happen …"
 
 // NewStation makes the screen. Call Refresh twenty times a second.
 func NewStation(o StationOptions) *Station {
 	t := o.Theme
 	s := &Station{o: o, head: control.Text("", control.Body, fonts.WeightBold, t.Ink), word: control.Text("", control.Label, fonts.WeightRegular, t.Ink2)}
 	s.cockpit = rehearse.New(rehearse.Options{Theme: t, Units: o.Units, Now: func() time.Duration { return 0 }, Emit: func(procedure.Event) {}})
-	s.order = control.NewButton(t, "Make something happen …", "", control.Plain, o.Order)
+	s.order = control.NewButton(t, makeHappen, "", control.Plain, func() {
+		if s.out {
+			o.Readmit()
+			return
+		}
+		o.Order()
+	})
 	back := control.NewButton(t, "Back to the board", "", control.Primary, o.Back)
 	cockpit := s.cockpit.Content()
 	shield := newShield()
@@ -75,6 +85,10 @@ func (s *Station) Refresh() {
 	}
 	s.head.Text = fmt.Sprintf("Station %d  %s", r.Number, r.Name)
 	s.word.Text = string(s.o.Drill.Situation.Phase) + "   " + stationWords(r)
+	if out := r.Trouble != ""; out != s.out {
+		s.out = out
+		s.order.SetText(map[bool]string{true: "Let it back in", false: makeHappen}[out])
+	}
 	s.head.Refresh()
 	s.word.Refresh()
 	if s.o.Library != nil {
@@ -84,6 +98,9 @@ func (s *Station) Refresh() {
 
 func stationWords(r classroom.Row) string {
 	text := wordFor(r)
+	if r.Trouble != "" {
+		text += ": it " + r.Trouble
+	}
 	if l := r.Live; l.Unsafe > 0 {
 		text += fmt.Sprintf("   ■ %d unsafe, last: %s", l.Unsafe, l.Breach)
 	}

@@ -295,7 +295,8 @@ func (f classFile) until(what, query string) {
 		select {
 		case <-look.C:
 		case <-late:
-			f.t.Fatalf("still not: %s", what)
+			f.t.Fatalf("still not: %s; the class has %d stations and %d runs, %d of them ended", what, f.count("SELECT count(*) FROM stations"),
+				f.count("SELECT count(*) FROM runs"), f.count("SELECT count(*) FROM runs WHERE ended = 1"))
 		}
 	}
 }
