@@ -134,7 +134,7 @@ func (s *shell) showWelcome() {
 	s.page(welcomeScreen, screen.Content(), screen.Focus)
 }
 
-// showFor shows what somebody came for.
+// showFor shows what somebody came for, and home to whoever did not say.
 func (s *shell) showFor(w settings.Who) {
 	switch {
 	case w == settings.Pilot:

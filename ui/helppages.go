@@ -53,7 +53,10 @@ var hazards = map[string][]string{
 func (s *shell) pageOf(where string) help.Page {
 	p := help.Page{Where: where, For: purposes[where], Cautions: hazards[where]}
 	if where == runScreen {
-		p.Leave = "Esc stops the run, and pressed again leaves it; F10 leaves at once. What was done until then is debriefed. The run stands still while this page is open."
+		p.Leave = "Esc stops the run, and pressed again leaves it; F10 leaves at once. What was done until then is debriefed."
+		if s.pause != nil {
+			p.Leave += " The run stands still while this page is open."
+		}
 		if s.pause == nil {
 			p.Leave = "This run is the class's: the instructor begins, pauses and ends it. It goes on while this page is open."
 		}

@@ -77,7 +77,7 @@ func Run(o Options) {
 	} else if o.Settings.First {
 		s.showWelcome()
 	} else {
-		s.showHome()
+		s.showFor(o.Settings.Now().Who)
 	}
 	s.remember()
 	a.Lifecycle().SetOnStarted(s.started)
