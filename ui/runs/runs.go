@@ -47,6 +47,7 @@ type Screen struct {
 	scroll  *container.Scroll
 	kind    *control.Choice
 	more    *control.Button
+	list    []*control.Row
 	empty   *canvas.Text
 	first   fyne.Focusable
 	last    string
@@ -113,8 +114,10 @@ func (s *Screen) read() {
 			s.first = row
 		}
 		s.rows.Add(row)
+		s.list = append(s.list, row)
 		s.last = p.ID
 	}
+	control.Column(s.list, nil)
 	if len(list) == pageSize {
 		s.rows.Add(s.more)
 	}
