@@ -143,6 +143,8 @@ func Words(o procedure.Outcome) string {
 		return "○ not started"
 	case procedure.EndUnsafe:
 		return "■ unsafe"
+	case procedure.Abandoned:
+		return "○ broken off"
 	case procedure.Running:
 		return "cut short"
 	default:
