@@ -3,7 +3,8 @@ package audio
 import "math"
 
 // EngineState is what the engine's sound is made from. Give it 50 to 200 times
-// a second; between calls the sound goes on where it was. The zero state is
+// a second; between calls the sound goes on where it was, and when none comes for
+// half a second, as in a pause, it fades away until one does. The zero state is
 // silent.
 type EngineState struct {
 	RPM float64 // of the crankshaft
@@ -41,8 +42,10 @@ const (
 // engine makes the sound. Everything is an oscillator or a filter that keeps
 // its phase, so that no change of state clicks. Its mixer guards it.
 type engine struct {
-	to    EngineState // as last set
-	noise noise
+	to       EngineState // as last set
+	told     int         // samples since then
+	presence float64     // 1 while it is told of, 0 when it has faded away
+	noise    noise
 
 	rpm    float64
 	phase  float64 // of the present charge, 0 at its compression's top
@@ -63,12 +66,21 @@ type engine struct {
 	quiet                   int // samples since anything could be heard
 }
 
+// How long a state holds. Counts of charges that no longer come are carried on at
+// the rate at which they came.
+const (
+	countsHold = Rate / 10
+	stateHolds = Rate / 2
+	fadeTime   = 0.1 // seconds to two thirds of the way
+)
+
 // One cylinder is never quite like the next: an idle's lope.
 var cylinderGain = [4]float64{1, 0.86, 1.08, 0.93}
 
 func (e *engine) init() {
 	e.noise = 180
 	e.quiet = Rate
+	e.presence = 1
 	e.contactor = decayingNoise{hz: 150, seconds: 0.030, gain: 0.25}
 	e.clunk = decayingNoise{hz: 260, seconds: 0.045, gain: 0.50}
 	e.click = decayingNoise{hz: 1800, seconds: 0.006, gain: 0.12}
@@ -76,7 +88,7 @@ func (e *engine) init() {
 
 func (e *engine) set(s EngineState) {
 	was := e.to
-	e.to = s
+	e.to, e.told = s, 0
 	if s.Battery != was.Battery {
 		e.contactor.strike()
 	}
@@ -104,12 +116,20 @@ func (e *engine) sounding() bool { return e.quiet < Rate }
 
 func (e *engine) add(out [][2]float64) {
 	s := &e.to
+	present := 0.0
+	if e.told < stateHolds {
+		present = 1
+	}
 	active := s.RPM > 1 || e.rpm > 1 || s.BoostPump || s.StarterAmps > 0 || s.Alternator && s.RPM > 0
+	active = active && (present > 0 || e.presence > 1e-4)
 	for i := range out {
 		x := e.turn() + e.motors() + e.contactor.next(&e.noise) + e.clunk.next(&e.noise) + e.click.next(&e.noise)
+		e.presence += (present - e.presence) * (1 / (fadeTime * Rate))
+		x *= e.presence
 		out[i][0] += x
 		out[i][1] += x
 	}
+	e.told = min(e.told+len(out), 2*stateHolds)
 	e.quiet += len(out)
 	if active {
 		e.quiet = 0
@@ -150,6 +170,8 @@ func (e *engine) nextCharge() {
 		e.credit--
 		burns = 1
 	case !e.to.Counted && 0.5+0.5*e.noise.next() < e.to.Firing:
+		burns = 1
+	case e.to.Counted && e.told > countsHold && 0.5+0.5*e.noise.next() < e.fired:
 		burns = 1
 	}
 	e.fired += 0.2 * (burns - e.fired)

@@ -201,3 +201,43 @@ func BenchmarkStream(b *testing.B) {
 		})
 	}
 }
+
+// A run that pauses, or is over, says nothing more of an engine that runs. It
+// goes on as it was for half a second, and has faded away after two.
+func TestEngineThatIsNotToldOf(t *testing.T) {
+	var e engine
+	e.init()
+	block := make([][2]float64, Rate/200)
+	var x []float64
+	stream := func() {
+		clear(block)
+		e.add(block)
+		for _, s := range block {
+			x = append(x, s[0])
+		}
+	}
+	s := EngineState{RPM: 1000, Load: 0.5, Counted: true, Battery: true}
+	for i := range 400 {
+		s.Firings = uint64(i) / 6 // 33.3 a second
+		e.set(s)
+		stream()
+	}
+	for range 600 {
+		stream()
+	}
+	told, untold := level(x[Rate:2*Rate]), level(x[2*Rate+Rate/10:2*Rate+Rate/2])
+	if d := untold - told; math.Abs(d) > 5 { // thirteen charges, of which chance lets some go unburnt
+		t.Errorf("in the half second after the last call it is %+.1f dB", d)
+	}
+	if after := level(x[4*Rate:]); after > told-60 {
+		t.Errorf("after two seconds it is %.1f dB down, want it gone", told-after)
+	}
+	if e.sounding() {
+		t.Error("after three seconds the device may not rest yet")
+	}
+	e.set(s)
+	stream()
+	if !e.sounding() {
+		t.Error("it is told of again and is not heard")
+	}
+}

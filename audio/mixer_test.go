@@ -57,6 +57,7 @@ func (r *rig) run(d time.Duration) {
 	for left := samplesIn(d); left > 0; {
 		n := min(left, 441+len(r.out)%100)
 		block := make([][2]float64, n)
+		r.engine.told = 0 // a run says all the while what the engine does
 		r.Stream(block)
 		r.out = append(r.out, block...)
 		left -= n

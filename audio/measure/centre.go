@@ -41,7 +41,7 @@ func centresOf(out io.Writer, name string, rounds int) error {
 	if err != nil {
 		return err
 	}
-	s.player.SetEngine(audio.EngineState{Battery: true})
+	s.hush()
 	type beat struct {
 		entry speech.Entry
 		at    time.Time

@@ -93,10 +93,10 @@ var spokenStart = []struct {
 	text     string
 	priority audio.Priority
 }{
-	{0.9, "Battery on", audio.Prompt}, {1.9, "Boost pump on", audio.Prompt},
+	{0.9, "Battery on", audio.Prompt}, {2.4, "Boost pump on", audio.Prompt},
 	{4, "one", audio.Count}, {5, "two", audio.Count}, {6, "three", audio.Count}, {6.7, "mixture, back", audio.Cue},
-	{12, "three", audio.Count}, {12.3, "It fires: mixture", audio.Cue}, {13.6, "Oil pressure", audio.Prompt},
-	{19.5, "It races: throttle back", audio.Warning},
+	{11, "two", audio.Count}, {12.3, "It fires: mixture", audio.Cue}, {14.2, "Oil pressure", audio.Prompt},
+	{19.5, "Throttle back. The engine is racing.", audio.Warning},
 }
 
 // render plays the act through a mixer, without a device, at 200 states a

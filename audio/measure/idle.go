@@ -21,6 +21,7 @@ func idle(out io.Writer, wakes int) error {
 	if err != nil {
 		return err
 	}
+	s.hush()
 	// Asked for something all the while, it stays awake, in silence.
 	awake := share(10*time.Second, func() { s.player.SetEngine(audio.EngineState{}) })
 	time.Sleep(5 * time.Second) // the pump's hum has died away, and the device rests

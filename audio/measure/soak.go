@@ -11,13 +11,31 @@ import (
 	"kickover/audio/speech"
 )
 
-// soak runs hours of class use through the mixer, as fast as it goes: a start
-// every two minutes, with its lines and tones and the engine. It measures drift,
-// as how far the last beat is from its sample, growth, and allocations.
+// wear is what hours of use did to a mixer.
+type wear struct {
+	spent  time.Duration // by the machine
+	beats  int           // that were said
+	worst  time.Duration // how far one was off its time
+	growth int64         // of the heap, in bytes, after the first four minutes
+	made   uint64        // allocations since then
+}
+
 func soak(out io.Writer, hours float64) error {
-	library, err := speech.Open(voice.Files, "", "")
+	w, err := use(hours)
 	if err != nil {
 		return err
+	}
+	fmt.Fprintf(out, "%.1f simulated hours in %.0f s: %d beats, the worst %v off its time; heap %+d kB; %d allocations after the first four minutes\n",
+		hours, w.spent.Seconds(), w.beats, w.worst, w.growth/1024, w.made)
+	return nil
+}
+
+// use runs hours of a class through the mixer, as fast as it goes: a start every
+// two minutes, with its lines and tones and the engine.
+func use(hours float64) (wear, error) {
+	library, err := speech.Open(voice.Files, "", "")
+	if err != nil {
+		return wear{}, err
 	}
 	for _, l := range spokenStart {
 		library.Clip(l.text)
@@ -68,10 +86,9 @@ func soak(out io.Writer, hours float64) error {
 			runtime.ReadMemStats(&before)
 		}
 	}
-	spent := time.Since(begun)
+	w := wear{spent: time.Since(begun), beats: beats, worst: worst}
 	runtime.GC()
 	runtime.ReadMemStats(&after)
-	fmt.Fprintf(out, "%.1f simulated hours in %.0f s: %d beats, the worst %v off its time; heap %+d kB; %d allocations after the first four minutes\n",
-		hours, spent.Seconds(), beats, worst, (int64(after.HeapAlloc)-int64(before.HeapAlloc))/1024, after.Mallocs-before.Mallocs)
-	return nil
+	w.growth, w.made = int64(after.HeapAlloc)-int64(before.HeapAlloc), after.Mallocs-before.Mallocs
+	return w, nil
 }

@@ -12,8 +12,9 @@ import (
 
 // session is a player that is recorded.
 type session struct {
-	player *audio.Player
-	rec    *recording
+	player  *audio.Player
+	rec     *recording
+	silence chan struct{} // closed, the pump hums no more
 }
 
 // open starts a player on the measured server, with the pump humming, and waits
@@ -23,10 +24,10 @@ func open(o audio.Options) (*session, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &session{audio.Open(o), rec}
+	s := &session{audio.Open(o), rec, make(chan struct{})}
 	for range 100 {
 		if s.player.Status().Sound {
-			s.player.SetEngine(audio.EngineState{BoostPump: true, BusVolts: 24, Battery: true})
+			go s.hum(s.silence)
 			time.Sleep(3 * time.Second)
 			return s, nil
 		}
@@ -36,7 +37,25 @@ func open(o audio.Options) (*session, error) {
 	return nil, fmt.Errorf("the player has no sound: %s", s.player.Status().Text)
 }
 
+// hum says as a run does, all the while, that the boost pump is on.
+func (s *session) hum(until chan struct{}) {
+	for {
+		s.player.SetEngine(audio.EngineState{BoostPump: true, BusVolts: 24, Battery: true})
+		select {
+		case <-until:
+			s.player.SetEngine(audio.EngineState{})
+			return
+		case <-time.After(50 * time.Millisecond):
+		}
+	}
+}
+
+func (s *session) hush() { close(s.silence); s.silence = nil }
+
 func (s *session) close() {
+	if s.silence != nil {
+		s.hush()
+	}
 	s.player.Close()
 	time.Sleep(200 * time.Millisecond)
 	s.rec.stop()

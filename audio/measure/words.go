@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -52,44 +53,46 @@ type trial struct {
 	heard string
 }
 
-// listen has the recogniser choose among all the lines of a voice, for each line
-// in each of its conditions, the noise snr decibels below the line.
+// Lines among which the recogniser chooses: those told in time are all in one
+// group, and the others, by their length, in groups of so many. A line is told
+// from one of twice its length without being understood.
+const (
+	toldInTime = 1600 // milliseconds at most
+	groupOf    = 60
+)
+
+// listen has the recogniser choose, for each line of a voice in each of its
+// conditions, among the lines of its group, the noise snr decibels below it.
 func listen(voice string, snr float64, conditions func(speech.Entry) []string) (hearing, error) {
 	h := hearing{map[string]int{}, map[string][]string{}}
 	entries, err := shippedEntries(voice)
 	if err != nil {
 		return h, err
 	}
-	dir, err := os.MkdirTemp("", "kickover-words-")
-	if err != nil {
-		return h, err
-	}
-	defer os.RemoveAll(dir)
-	if err := writeChoices(dir, entries); err != nil {
-		return h, err
-	}
 	beds, err := noiseBeds()
 	if err != nil {
 		return h, err
 	}
-	var trials []trial
-	for _, e := range entries {
-		x, err := clipSamples(e)
-		if err != nil {
-			return h, err
-		}
-		for _, in := range conditions(e) {
-			t := trial{entry: e, in: in, name: fmt.Sprintf("%05d", len(trials))}
-			if err := speech.WriteWAV(filepath.Join(dir, t.name+".wav"), inNoise(x, beds[in], snr)); err != nil {
-				return h, err
-			}
-			trials = append(trials, t)
-		}
+	groups := grouped(entries)
+	answers := make([][]trial, len(groups))
+	var work errgroup.Group
+	work.SetLimit(runtime.NumCPU())
+	for i, group := range groups {
+		work.Go(func() (err error) {
+			answers[i], err = choose(group, func(e speech.Entry, x []float64) map[string][]int16 {
+				mixed := map[string][]int16{}
+				for _, in := range conditions(e) {
+					mixed[in] = inNoise(x, beds[in], snr)
+				}
+				return mixed
+			})
+			return err
+		})
 	}
-	if err := recogniseAll(dir, trials); err != nil {
+	if err := work.Wait(); err != nil {
 		return h, err
 	}
-	for _, t := range trials {
+	for _, t := range slices.Concat(answers...) {
 		h.heard[t.in]++
 		// No answer is a wrong one.
 		if t.heard != plain(t.entry.Text) {
@@ -99,14 +102,41 @@ func listen(voice string, snr float64, conditions func(speech.Entry) []string) (
 	return h, nil
 }
 
-// recogniseAll shares the trials out among as many processes as there are cores.
-func recogniseAll(dir string, trials []trial) error {
-	var work errgroup.Group
-	share := (len(trials) + runtime.NumCPU() - 1) / runtime.NumCPU()
-	for part := range slices.Chunk(trials, max(1, share)) {
-		work.Go(func() error { return recognise(dir, part) })
+func grouped(entries []speech.Entry) [][]speech.Entry {
+	slices.SortFunc(entries, func(a, b speech.Entry) int { return cmp.Compare(a.Length, b.Length) })
+	short := 0
+	for short < len(entries) && entries[short].Length < toldInTime {
+		short++
 	}
-	return work.Wait()
+	return append([][]speech.Entry{entries[:short]}, slices.Collect(slices.Chunk(entries[short:], groupOf))...)
+}
+
+// choose has the recogniser choose among the lines of a group. in gives a line's
+// sound in each condition.
+func choose(group []speech.Entry, in func(speech.Entry, []float64) map[string][]int16) ([]trial, error) {
+	dir, err := os.MkdirTemp("", "kickover-words-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	if err := writeChoices(dir, group); err != nil {
+		return nil, err
+	}
+	var trials []trial
+	for _, e := range group {
+		x, err := clipSamples(e)
+		if err != nil {
+			return nil, err
+		}
+		for condition, pcm := range in(e, x) {
+			t := trial{entry: e, in: condition, name: fmt.Sprintf("%05d", len(trials))}
+			if err := speech.WriteWAV(filepath.Join(dir, t.name+".wav"), pcm); err != nil {
+				return nil, err
+			}
+			trials = append(trials, t)
+		}
+	}
+	return trials, recognise(dir, trials)
 }
 
 // shippedEntries are the shipped lines of a voice.
@@ -217,7 +247,7 @@ func recognise(dir string, trials []trial) error {
 	for _, t := range trials {
 		fmt.Fprintln(&list, t.name)
 	}
-	control, result := filepath.Join(dir, trials[0].name+".list"), filepath.Join(dir, trials[0].name+".heard")
+	control, result := filepath.Join(dir, "list"), filepath.Join(dir, "heard")
 	if err := os.WriteFile(control, []byte(list.String()), 0o644); err != nil {
 		return err
 	}
@@ -271,7 +301,7 @@ func (h hearing) print(out io.Writer, name string) {
 // that idles, and the short ones, which are told in time, while it cranks and
 // races too.
 func everywhere(e speech.Entry) []string {
-	if e.Length < 1600 {
+	if e.Length < toldInTime {
 		return []string{clean, "idle", "cranking", "2200 rpm"}
 	}
 	return []string{clean, "idle"}
