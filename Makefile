@@ -13,7 +13,7 @@ endif
 export TAGS
 
 .DEFAULT_GOAL := help
-.PHONY: help run build test bench voice clean
+.PHONY: help run build test check race bench fuzz soak voice package clean
 
 help: ## Say what can be made
 	@sed -n 's/^\([a-z]*\):.*## /\1\t/p' $(MAKEFILE_LIST) | expand -t 10
@@ -30,13 +30,35 @@ test: ## Install what is needed, and run every test, the window's too
 	@.ci/setup build test
 	.ci/test
 
+check: ## Vet, look for faults and vulnerabilities, and read the licence of every module
+	@.ci/setup build
+	.ci/check
+
+race: ## Run the tests of all that runs concurrently under the race detector
+	@.ci/setup build test
+	.ci/race
+
+fuzz: ## Fuzz every parser and state machine, ten minutes each
+	@.ci/setup build
+	.ci/fuzz
+
+soak: ## Drive the window again and again, and print memory, goroutines and files
+	@.ci/setup build test
+	.ci/soak
+
 bench: ## Print the figures that the README states, with the machine
 	@.ci/setup build test
 	.ci/bench
 
 voice: ## Render the shipped clips again, after a change of the lines
 	@.ci/setup build voice
-	$(GO) run ./audio/speech/makevoice -out assets/voice
+	@mkdir -p bin
+	$(GO) run ./cmd/shippedlines >bin/lines
+	$(GO) run ./audio/speech/makevoice -out assets/voice bin/lines
+
+package: ## Make bin/kickover_VERSION_ARCHITECTURE.deb; .ci/package tries it on a fresh Debian
+	@.ci/setup build package
+	.ci/deb
 
 clean: ## Remove what was built here
 	rm -rf bin
