@@ -39,7 +39,7 @@ func TestTonesCannotBeConfused(t *testing.T) {
 	}
 }
 
-// Nothing relies on one ear or on above 4 kHz: 99 % of a tone's energy lies
+// Nothing relies on one ear or on above 4 kHz: 97 % of a tone's energy lies
 // below, and most of a warning's between the 500 and 2500 Hz of ISO 7731.
 func TestTonesLieWhereEverybodyHears(t *testing.T) {
 	for _, tone := range []Tone{ToneWarning, ToneCaution, ToneTest} {

@@ -88,7 +88,7 @@ func heardCentre(rec *recording, e speech.Entry, at time.Time) (time.Time, error
 	centre := time.Duration(e.Centre * float64(time.Millisecond))
 	first := rec.sampleAt(at.Add(-centre - 50*time.Millisecond))
 	last := rec.sampleAt(at.Add(-centre + length + 50*time.Millisecond))
-	if first < 0 || last > len(rec.samples) {
+	if first < 0 || last <= first || last > len(rec.samples) {
 		return time.Time{}, fmt.Errorf("the recording does not hold %q at its time", e.Text)
 	}
 	x := make([]float64, 0, (last-first)/3)

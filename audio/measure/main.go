@@ -23,7 +23,7 @@ import (
 
 func main() {
 	var m measurement
-	flag.IntVar(&m.n, "n", 1000, "call-outs of each kind, or counts")
+	flag.IntVar(&m.n, "n", 1000, "scheduled call-outs, or counts")
 	flag.DurationVar(&m.buffer, "buffer", audio.DefaultBuffer, "the device's buffer")
 	flag.BoolVar(&m.busy, "busy", false, "keep all cores busy meanwhile")
 	flag.Float64Var(&m.hours, "hours", 24, "simulated hours")
