@@ -129,12 +129,10 @@ func (s *shell) fly(session Session, again func(), next way) {
 // debrief closes a session's record and shows what became of it.
 func (s *shell) debrief(session Session, again func(), next way) {
 	s.end()
-	d, err := session.Finish()
-	if err != nil {
-		s.apologise(err)
-		return
-	}
-	s.review(d, again, next)
+	s.while("Closing the record of the run…", func() func() {
+		d, err := session.Finish()
+		return s.reviewed(d, err, again, next)
+	})
 }
 
 // open shows a past run.
@@ -142,12 +140,21 @@ func (s *shell) open(id string) { s.openWith(id, way{"Back to your runs", s.show
 
 // openWith shows a past run and where it leads.
 func (s *shell) openWith(id string, next way) {
-	d, err := s.o.Open(id)
-	if err != nil {
-		s.apologise(err)
-		return
+	s.while("Reading the run…", func() func() {
+		d, err := s.o.Open(id)
+		return s.reviewed(d, err, nil, next)
+	})
+}
+
+// reviewed shows a debrief, or why there is none.
+func (s *shell) reviewed(d review.Debriefing, err error, again func(), next way) func() {
+	return func() {
+		if err != nil {
+			s.apologise(err)
+			return
+		}
+		s.review(d, again, next)
 	}
-	s.review(d, nil, next)
 }
 
 func (s *shell) review(d review.Debriefing, again func(), next way) {

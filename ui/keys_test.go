@@ -179,7 +179,7 @@ func TestHelpIsAKeyAway(t *testing.T) {
 
 func TestEveryScreenSaysWhatItIsForAndHowToLeave(t *testing.T) {
 	s, _ := newShell(t, false)
-	names := []string{runScreen, debriefScreen, welcomeScreen, peopleScreen, troubleScreen}
+	names := []string{runScreen, debriefScreen, welcomeScreen, peopleScreen, troubleScreen, waitingScreen}
 	for _, p := range s.header.places {
 		names = append(names, p.name)
 	}
@@ -238,5 +238,29 @@ func TestTheFrameFitsSmallWindows(t *testing.T) {
 	s.showHome()
 	if m := s.window.Content().MinSize(); m.Width > 1024/1.4 || m.Height > 700/1.4 {
 		t.Errorf("the window cannot be smaller than %v", m)
+	}
+}
+
+// What takes longer than a moment says what it is and can be left.
+func TestWaitingSaysWhatFor(t *testing.T) {
+	s, _ := newShell(t, false)
+	s.showHome()
+	release := make(chan struct{})
+	s.while("Reading the run…", func() func() {
+		<-release
+		return func() { t.Error("it came up though somebody went elsewhere") }
+	})
+	if s.where != waitingScreen {
+		t.Errorf("it shows %s meanwhile", s.where)
+	}
+	press(s, fyne.KeyEscape)
+	if s.where != homePlace {
+		t.Errorf("Escape leads to %s", s.where)
+	}
+	close(release)
+	s.working.Wait()
+	s.while("Reading the run…", func() func() { return s.showRuns })
+	if s.where != "Runs" {
+		t.Errorf("what is done at once shows %s", s.where)
 	}
 }

@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"sync"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
 
@@ -49,6 +51,8 @@ type shell struct {
 	pause   func() (goOn func()) // stops what runs while help is read; nil when nothing does
 	helping func()               // takes the help away; nil while none is shown
 
+	working sync.WaitGroup // what must be done before the program ends
+
 	shown   bool // the window is on the screen
 	waiting []func()
 }
@@ -82,6 +86,7 @@ func Run(o Options) {
 	s.remember()
 	a.Lifecycle().SetOnStarted(s.started)
 	s.window.ShowAndRun()
+	s.working.Wait()
 }
 
 // end leaves what is under way.
