@@ -24,7 +24,8 @@
 //
 // # Subjects
 //
-// All begin with "kickover." and the class's id. A station may publish on its
+// All begin with "kickover." and the class's id, at a school so much of it as an
+// address there has. A station may publish on its
 // own three and subscribe to what is marked; nothing else.
 //
 //	kickover.CLASS.live.STATION    station: positions, 20 a second while it flies, else 1; may be lost
@@ -55,7 +56,10 @@
 // all of it and its end are confirmed, and sends again after four seconds without
 // progress, and after each reconnection. Finished runs are filed in the records.
 //
-// The class's file is kept until somebody deletes its folder. It holds names.
+// The class's file is kept until somebody deletes its folder. It holds names. A
+// school keeps its classes in PostgreSQL instead, a schema each, where a DSN
+// stands for the folder; and carries them over its own servers, see
+// natslink.School. The code is the same.
 //
 // # Joining
 //

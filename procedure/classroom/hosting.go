@@ -27,10 +27,15 @@ func (i *Instructor) Live(s StationID, data []byte) {
 	due := st != nil && room != nil && now-st.resent > orderWait
 	missed := due && l.Rev < i.state.Rev
 	behind := due && l.Orders < len(st.orders)
-	if missed {
+	// At a school this program can go and come while stations stay connected.
+	strange := due && len(st.key) == 0
+	if missed || strange {
 		st.resent = now
 	}
 	i.mu.Unlock()
+	if strange {
+		_ = room.Send(s, encode(notice{Kind: "hello"})) // asked again with its next position
+	}
 	if missed {
 		if n, ok := i.drillNotice(s); ok {
 			_ = room.Send(s, encode(n))

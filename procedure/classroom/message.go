@@ -139,7 +139,7 @@ type receiptLine struct {
 
 // notice is what the instructor's program says of its own accord.
 type notice struct {
-	Kind string `json:"kind"` // drill, order, confirmed, closing
+	Kind string `json:"kind"` // drill, order, confirmed, hello (to be said again), closing
 
 	// drill: all of where it stands, so that a later notice makes an earlier
 	// one unnecessary.

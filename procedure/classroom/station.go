@@ -87,7 +87,7 @@ type Station struct {
 	latest  atomic.Pointer[rehearsal.Snapshot]
 	liveNow atomic.Pointer[Live] // what the owner knows, without the snapshot
 	status  atomic.Pointer[Status]
-	up      chan struct{} // holds one token when the connection came up
+	up      chan struct{} // holds one token when hello is to be said, as after the connection came up
 	shown   chan struct{} // holds one token when there is something to tell
 	closing func()
 
@@ -285,6 +285,8 @@ func (s *Station) heard(n notice) {
 	case "confirmed":
 		s.book.confirm(n.Run, n.Upto, n.Ended, time.Now())
 		s.o.Seat.Changed()
+	case "hello":
+		poke(s.up)
 	case "closing":
 		s.notice = closedForNow
 		s.tellStatus()

@@ -4,11 +4,11 @@
 // with make bench; named parts run alone.
 //
 //	real           30 stations, each a process of its own
-//	simulated      300 stations in one process
+//	simulated      300 stations, 30 a process
 //	slow-disk      both, each fsync of every program taking 5 ms longer (needs strace)
 //	spool          300 stations, the spool flushed for each message too
 //	flood          30 stations and one that sends all it can
-//	go             when 30 processes, and 300 stations in one, begin and sound "go"
+//	go             when 30 stations, and 300 simulated ones, begin and sound "go"
 //	cut            30 processes through 30 s of dead network
 //	killed         the instructor's program killed five times, and 30 stations once
 //	growth         10, 30, 100, 300 and 1,000 stations
@@ -32,7 +32,7 @@ import (
 // trial is one class that is measured, as its processes are told.
 type trial struct {
 	Processes  int           // stations, each in its own
-	Simulated  int           // stations, all in one
+	Simulated  int           // stations, many in one
 	Goes       int           // drills, one after another
 	Flight     time.Duration // of each
 	Events     int           // in a run
@@ -54,6 +54,13 @@ type trial struct {
 }
 
 func (t trial) stations() int { return t.Simulated + t.Processes }
+
+func (t trial) String() string {
+	if t.Processes > 0 {
+		return fmt.Sprintf("%d stations, each a process of its own", t.Processes)
+	}
+	return fmt.Sprintf("%d simulated stations, %d a process", t.Simulated, together)
+}
 
 // usual is a class as the figures are stated for.
 var usual = trial{Goes: 1, Flight: 10 * time.Second, Events: 40, Burst: 40}
@@ -128,7 +135,7 @@ func goTogether() error {
 		with(func(t *trial) { t.Simulated, t.Goes = 300, 3 }),
 	} {
 		t.Flight, t.Sound = 3*time.Second, true
-		if err := watch(fmt.Sprintf("go: %d stations in %d processes, %d times", t.stations(), max(t.Processes, 1), t.Goes), t); err != nil {
+		if err := watch(fmt.Sprintf("go %d times, %s", t.Goes, t), t); err != nil {
 			return err
 		}
 	}

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strconv"
 	"sync"
 	"time"
@@ -59,11 +58,6 @@ func stations(t trial) error {
 	if err != nil {
 		return err
 	}
-	// Each laptop has its own disk and processors. Here all stations flush their
-	// logs at "go" in one process, and a flush holds one of Go's processors until
-	// the runtime notices: with two of them the last of 300 began 720 ms late,
-	// with 64 of them 27 ms.
-	runtime.GOMAXPROCS(max(runtime.NumCPU(), min(t.Simulated, 64)))
 	ctx, stop := context.WithCancel(context.Background())
 	defer stop()
 	var log logged

@@ -2,7 +2,9 @@
 // with JetStream in the instructor's program, and its client on the stations.
 //
 // The instructor's program calls [Open] when a class opens; a station's calls
-// [Dial]. Both satisfy the small interfaces of package classroom.
+// [Dial]. Both satisfy the small interfaces of package classroom. With a [School]
+// the class is carried by a school's own servers instead. [Announce] and [Look]
+// spare students the typing of an address where the network allows it.
 //
 // Promises:
 //

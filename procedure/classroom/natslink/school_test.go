@@ -260,6 +260,35 @@ func TestTheSchoolsServerIsKilled(t *testing.T) {
 	whole(t, r.i.Book(), 2, 300)
 }
 
+// The instructor's program goes and comes back while the stations stay connected
+// to the school's servers: the class continues with them.
+func TestAClassAtASchoolIsReopened(t *testing.T) {
+	s := newSchool(t)
+	r := s.class()
+	id := r.i.Class().ID
+	r.sit(&simulated.Seat{Events: 40}, r.addr)
+	r.fly(1)
+	r.delivered(1)
+	if err := r.i.Close(); err != nil {
+		t.Fatal(err)
+	}
+	c, b, err := classroom.Reopen(s.config.Classes, id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r.i, err = classroom.NewInstructor(c, b, classroom.InstructorOptions{Libraries: shipped(), Changed: r.bell.ring}); err != nil {
+		t.Fatal(err)
+	}
+	hub, err := natslink.Open(natslink.Options{Class: id, School: s.config}, r.i)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.i.Attach(hub)
+	r.fly(1)
+	r.delivered(2)
+	whole(t, r.i.Book(), 2, 40)
+}
+
 // Without the code nobody comes in; a code of one class is none of another.
 func TestTheCodeAtASchool(t *testing.T) {
 	s := newSchool(t)
