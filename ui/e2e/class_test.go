@@ -176,7 +176,12 @@ func TestAClassInItsWindows(t *testing.T) {
 	teacher := sit(t, "instructor", data("instructor"), program, desk...).settle()
 	teacher.hand("type", "--delay", "30", "Tuesday")
 	teacher.keys("Return")
-	address, code, _ := strings.Cut(strings.TrimPrefix(teacher.says("Students join at"), "Tuesday is open. Students join at "), " with ")
+	// On a machine that is busy the display server repeats a key that is let go late.
+	said := regexp.MustCompile(`join at (\S+) with (.+)$`).FindStringSubmatch(teacher.says("Students join at"))
+	if said == nil {
+		t.Fatal("it does not say how to join")
+	}
+	address, code := said[1], said[2]
 	teacher.shot("class-invitation")
 	join := func(name string) []string {
 		return append(append([]string{"join", address}, strings.Fields(code)...), "--name", name)
@@ -239,7 +244,7 @@ func TestAClassInItsWindows(t *testing.T) {
 	if n := strings.Count(records(t, program, teacher.data, "list"), "evaluate"); n != 3 {
 		t.Errorf("the records hold %d runs, want 3", n)
 	}
-	if signed := records(t, program, teacher.data, "sign-offs"); !strings.Contains(signed, "signed by Otto") {
+	if signed := records(t, program, teacher.data, "sign-offs"); !regexp.MustCompile("signed by O+t+o").MatchString(signed) {
 		t.Errorf("nothing was signed: %q", signed)
 	}
 	if runs := records(t, program, imke.data, "list"); strings.TrimSpace(runs) != "" {
@@ -295,8 +300,17 @@ func (f classFile) until(what, query string) {
 		select {
 		case <-look.C:
 		case <-late:
-			f.t.Fatalf("still not: %s; the class has %d stations and %d runs, %d of them ended", what, f.count("SELECT count(*) FROM stations"),
-				f.count("SELECT count(*) FROM runs"), f.count("SELECT count(*) FROM runs WHERE ended = 1"))
+			f.t.Fatalf("still not: %s; the class is: %s", what, f.state())
 		}
 	}
+}
+
+// state is the class in a line, for somebody who looks for what went wrong.
+func (f classFile) state() (line string) {
+	const all = `SELECT (SELECT count(*) FROM stations) || ' stations, ' || (SELECT count(*) FROM runs) || ' runs, ' ||
+		(SELECT count(*) FROM runs WHERE ended = 1) || ' ended, ' || (SELECT state FROM class) || ', ' || coalesce((SELECT group_concat(what) FROM log), 'no log')`
+	if err := f.db.QueryRow(all).Scan(&line); err != nil {
+		return err.Error()
+	}
+	return line
 }
