@@ -68,7 +68,7 @@ type table struct {
 var columns = []struct {
 	name string
 	from float32
-}{{"median", 240}, {"middle half", 150}, {"on time", 78}, {"last ten", 12}}
+}{{"median", 254}, {"middle half", 158}, {"on time", 80}, {"last ten", 12}}
 
 const rowHeight = 36
 

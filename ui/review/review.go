@@ -8,6 +8,7 @@ package review
 import (
 	"fmt"
 	"image/color"
+	"slices"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -20,6 +21,7 @@ import (
 	"kickover/procedure/debrief"
 	"kickover/procedure/units"
 	"kickover/ui/control"
+	"kickover/ui/picture"
 	"kickover/ui/theme"
 )
 
@@ -50,7 +52,9 @@ type Options struct {
 type Screen struct {
 	content *fyne.Container
 	signed  func(words string) // shows what was signed
-	first   fyne.Focusable
+
+	signedWords string
+	first       fyne.Focusable
 }
 
 // New makes the screen.
@@ -75,68 +79,83 @@ func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 	ground := canvas.NewRectangle(t.Ground)
 	title := control.Text(d.Report.Title(), control.Title, fonts.WeightBold, t.Ink)
 	caption := control.Text(o.Units.Words(d.Caption), control.Label, fonts.WeightRegular, t.Ink2)
-	why := control.Text("", control.Body, fonts.WeightMedium, t.Ink)
+	why, signed := fyne.NewContainerWithoutLayout(), fyne.NewContainerWithoutLayout()
 	buttons := s.buttons(t, o)
-	cylinders := newPicture(t, "What was in the cylinders", chart.Vapour(d.Report))
-	timeline := newPicture(t, "When you did it, and when it was due", chart.Timeline(d.Report))
-	prime := newPicture(t, "The prime, and what the flow did", chart.Prime(d.Report).Read(o.Units))
+	cylinders := picture.New(t, "What was in the cylinders", chart.Vapour(d.Report))
+	line := chart.Timeline(d.Report)
+	timeline := picture.New(t, "When you did it, and when it was due", line)
+	prime := picture.New(t, "The prime, and what the flow did", chart.Prime(d.Report).Read(o.Units))
 	reasons := newReasons(t, d.Report, o.Units)
 	foot := control.Text("Training aid. The aircraft's own handbook, local rules and your instructor come first.  "+d.Notice, control.Small, fonts.WeightRegular, t.Ink3)
 
-	said := control.Text("", control.Label, fonts.WeightSemiBold, t.Ink)
-	signed := func(words string) {
-		said.Text = control.Cut(words, control.Label, fonts.WeightSemiBold, 640)
-		said.Resize(said.MinSize())
-		said.Refresh()
-	}
 	if o.Sign != nil {
-		signed(o.Sign.Signed)
+		s.signedWords = o.Sign.Signed
 	}
-	s.signed = signed
-	children := []fyne.CanvasObject{title, caption, why, said}
+	children := []fyne.CanvasObject{title, caption, why, signed}
 	for _, b := range buttons {
 		children = append(children, b)
 	}
-	children = append(children, cylinders.box, reasons.box, timeline.box, prime.box, foot)
-	const edge, gap, top, foothold = 32, 20, 98, 44
-	upper := float32(276)
-	rows := 0
-	for _, st := range d.Report.Steps {
-		if st.Reached {
-			rows++
-		}
-	}
-	lower := max(276, float32(rows)*rowHeight+timelineFrame)
-	page := control.Placed(fyne.NewSize(980, top+upper+gap+lower+foothold), func(size fyne.Size) {
+	children = append(children, cylinders.Box, reasons.box, timeline.Box, prime.Box, foot)
+	const edge, gap, foothold, tallest = 32, 20, 44, 150
+	upper := float32(300)
+	lower := max(276, picture.HeightFor(line.Height-12))
+	page := control.Placed(fyne.NewSize(980, tallest+upper+gap+lower+foothold), func(size fyne.Size) {
+		x := placeButtons(buttons, size.Width-edge)
 		control.PutText(title, edge, 14)
-		control.PutText(caption, edge+title.MinSize().Width+24, 29)
-		x := size.Width - edge
-		for i := len(buttons) - 1; i >= 0; i-- {
-			w := buttons[i].MinSize().Width
-			x -= w
-			control.Put(buttons[i], x, 12, w, 44)
-			x -= 10
+		beside := edge + title.MinSize().Width + 24
+		y := float32(60)
+		if beside+caption.MinSize().Width < x {
+			control.PutText(caption, beside, 29)
+		} else {
+			control.PutText(caption, edge, y)
+			y += 24
 		}
-		why.Text = control.Cut(o.Units.Words(d.Report.Why), control.Body, fonts.WeightMedium, size.Width-2*edge)
-		control.PutText(why, edge, 62)
 		full := size.Width - 2*edge
+		for i, l := range []struct {
+			box   *fyne.Container
+			words string
+			size  float32
+			ink   color.Color
+		}{{why, o.Units.Words(d.Report.Why), control.Body, t.Ink}, {signed, s.signedWords, 15, t.Ink2}} {
+			weight := fonts.WeightMedium
+			if i > 0 {
+				weight = fonts.WeightSemiBold
+			}
+			l.box.RemoveAll()
+			words, h := control.Paragraph(l.words, l.size, weight, l.ink, full)
+			l.box.Add(words)
+			control.Put(l.box, edge, y, full, h)
+			y += h
+		}
+		top := y + 10
 		side := max(300, full*0.34)
 		// What is left over on a tall screen goes to the drawings.
 		spare := max(0, size.Height-top-upper-gap-lower-foothold)
 		upper := upper + spare*0.6
 		lower := lower + spare*0.4
-		cylinders.place(edge, top, full-side-gap, upper)
+		cylinders.Place(edge, top, full-side-gap, upper)
 		reasons.place(edge+full-side, top, side, upper)
-		timeline.place(edge, top+upper+gap, full-side-gap, lower)
-		prime.place(edge+full-side, top+upper+gap, side, min(lower, upper+60))
+		timeline.Place(edge, top+upper+gap, full-side-gap, lower)
+		prime.Place(edge+full-side, top+upper+gap, side, min(lower, upper+60))
 		control.PutText(foot, edge, size.Height-28)
-		control.PutText(said, size.Width-edge-said.MinSize().Width, size.Height-30)
 	}, children...)
+	s.signed = func(words string) {
+		s.signedWords = words
+		page.Refresh()
+	}
 	return container.NewStack(ground, container.NewVScroll(page))
 }
 
-// Height of a line of the timeline, and of what frames its lines.
-const rowHeight, timelineFrame = 25, 130
+// placeButtons lines buttons up from the right and says where they begin.
+func placeButtons(buttons []*control.Button, x float32) float32 {
+	for _, b := range slices.Backward(buttons) {
+		w := b.MinSize().Width
+		x -= w
+		control.Put(b, x, 12, w, 44)
+		x -= 10
+	}
+	return x
+}
 
 func (s *Screen) buttons(t theme.Tokens, o Options) []*control.Button {
 	var out []*control.Button
@@ -156,45 +175,6 @@ func (s *Screen) buttons(t theme.Tokens, o Options) []*control.Button {
 		s.first = out[len(out)-1]
 	}
 	return out
-}
-
-// picture is a chart in a card, drawn anew for each size.
-type picture struct {
-	box   *fyne.Container
-	card  *canvas.Rectangle
-	title *canvas.Text
-	image *canvas.Image
-	chart *chart.Chart
-	size  fyne.Size
-}
-
-func newPicture(t theme.Tokens, title string, c *chart.Chart) *picture {
-	p := &picture{
-		card:  &canvas.Rectangle{FillColor: t.Panel, StrokeColor: t.Line, StrokeWidth: 1, CornerRadius: 14},
-		title: control.Text(title, control.Body, fonts.WeightSemiBold, t.Ink),
-		image: &canvas.Image{FillMode: canvas.ImageFillStretch},
-		chart: c,
-	}
-	c.Title = ""
-	p.box = fyne.NewContainerWithoutLayout(p.card, p.title, p.image)
-	return p
-}
-
-func (p *picture) place(x, y, w, h float32) {
-	control.Put(p.box, x, y, w, h)
-	control.Put(p.card, 0, 0, w, h)
-	control.PutText(p.title, 24, 16)
-	inner := fyne.NewSize(w-32, h-60)
-	control.Put(p.image, 16, 48, inner.Width, inner.Height)
-	if inner != p.size && inner.Width > 40 && inner.Height > 40 {
-		p.size = inner
-		scale := float64(1)
-		if c := fyne.CurrentApp().Driver().CanvasForObject(p.image); c != nil {
-			scale = float64(c.Scale())
-		}
-		p.image.Image = p.chart.Image(float64(inner.Width), float64(inner.Height), scale)
-		p.image.Refresh()
-	}
 }
 
 // reasons lists what to do differently, each with its number.

@@ -1,0 +1,63 @@
+package e2e
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// A student is named and flies from then on, another's progress is looked at, and a
+// strip of marks is saved where it was typed.
+const filing = driving + `
+press() { xdotool mousemove --window "$window" "$1" "$2" sleep 0.4 mousedown 1 sleep 0.15 mouseup 1 sleep 1.2; }
+press 199 29
+xdotool type --delay 60 'Anna Peel'
+xdotool key Return sleep 1.5
+shot people
+press 874 29
+shot progress-of-nobody
+press 350 95
+xdotool key Down sleep 0.3 key Return sleep 2.5
+shot progress
+press 959 29
+sleep 1
+press 380 145
+sleep 1
+shot paper
+press 250 686
+xdotool key ctrl+a sleep 0.3
+xdotool type --delay 40 "$DATA/marks.pdf"
+sleep 0.5
+press 250 738
+sleep 1.5
+shot paper-saved
+xdotool windowclose "$window"
+wait "$program" || true
+`
+
+func TestFilingByMouseAndKeys(t *testing.T) {
+	program, data := build(t), t.TempDir()
+	invent := exec.Command(program, "records", "invent", "--runs", "12")
+	invent.Env = append(os.Environ(), "XDG_DATA_HOME="+data)
+	if out, err := invent.CombinedOutput(); err != nil {
+		t.Fatalf("no invented runs: %v\n%s", err, out)
+	}
+	c := exec.Command(filepath.Join(root(t), ".ci", "desktop"), "bash", "-c", filing)
+	c.Env = append(os.Environ(), "KICKOVER="+program, "DATA="+data, fmt.Sprintf("SEED=%d", 1), "SHOTS="+os.Getenv("KICKOVER_SHOTS"), "DISPLAY_SIZE=1280x800")
+	if out, err := c.CombinedOutput(); err != nil {
+		said, _ := os.ReadFile(filepath.Join(data, "out"))
+		t.Fatalf("the window could not be driven: %v\n%s\n%s", err, out, said)
+	}
+	people := records(t, program, data, "people")
+	if !strings.Contains(people, "Anna Peel") || !strings.Contains(people, "Student A") {
+		t.Errorf("the records name %q", people)
+	}
+	pdf, err := os.ReadFile(filepath.Join(data, "marks.pdf"))
+	if err != nil || !bytes.HasPrefix(pdf, []byte("%PDF-")) {
+		t.Errorf("the strip of marks that was saved: %d bytes, %v", len(pdf), err)
+	}
+}
