@@ -96,7 +96,7 @@ func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 		children = append(children, b)
 	}
 	children = append(children, cylinders.Box, reasons.box, timeline.Box, prime.Box, foot)
-	const edge, gap, foothold, tallest = 32, 20, 44, 150
+	const edge, gap, foothold, tallest = 32, 20, 44, 220
 	upper := float32(300)
 	lower := max(276, picture.HeightFor(line.Height-12))
 	page := control.Placed(fyne.NewSize(980, tallest+upper+gap+lower+foothold), func(size fyne.Size) {
@@ -129,9 +129,10 @@ func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 		}
 		top := y + 10
 		side := max(300, full*0.34)
+		upper := max(upper, reasons.height(side))
 		// What is left over on a tall screen goes to the drawings.
 		spare := max(0, size.Height-top-upper-gap-lower-foothold)
-		upper := upper + spare*0.6
+		upper += spare * 0.6
 		lower := lower + spare*0.4
 		cylinders.Place(edge, top, full-side-gap, upper)
 		reasons.place(edge+full-side, top, side, upper)
@@ -165,7 +166,7 @@ func (s *Screen) buttons(t theme.Tokens, o Options) []*control.Button {
 		}
 	}
 	if o.Sign != nil {
-		add("Sign", control.Quiet, func() { s.sign(t, o.Sign, func(words string) { s.signed(words) }) })
+		add("Sign", control.Quiet, func() { s.sign(o.Theme, o.Sign, func(words string) { s.signed(words) }) })
 	}
 	add("Print", control.Quiet, o.Print)
 	add("Replay", control.Quiet, o.Replay)
@@ -202,6 +203,17 @@ func newReasons(t theme.Tokens, r *debrief.Report, u units.Units) *reasons {
 	}
 	x.box = fyne.NewContainerWithoutLayout(x.card, x.title, x.text)
 	return x
+}
+
+// height is what the list needs in a width.
+func (x *reasons) height(w float32) float32 {
+	h := float32(52)
+	for _, r := range x.items {
+		_, head := control.Paragraph(r.Head, 16, fonts.WeightSemiBold, x.t.Ink, w-62-24)
+		_, body := control.Paragraph(r.Body, 15, fonts.WeightRegular, x.t.Ink2, w-62-24)
+		h += head + body + 16
+	}
+	return h + 8
 }
 
 func (x *reasons) place(px, py, w, h float32) {
