@@ -284,3 +284,19 @@ func TestSilentOpensNothing(t *testing.T) {
 		p.Close()
 	})
 }
+
+// On a machine so busy that it never asks steadily, a device is used all the same.
+func TestDeviceThatAsksUnsteadily(t *testing.T) {
+	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
+		for range 40 { // a tenth of a second without a request, in every third
+			after(100 * ms)
+			ds.opened[0].stalled = true
+			after(100 * ms)
+			ds.opened[0].stalled = false
+			after(100 * ms)
+		}
+		if s := p.Status(); !s.Sound || len(ds.opened) != 1 {
+			t.Errorf("status %+v, %d devices opened", s, len(ds.opened))
+		}
+	})
+}

@@ -12,6 +12,8 @@ const (
 	toldAfter       = 2 * time.Second       // of that a person is told: what comes back at once needs no words
 	steadyGap       = 30 * time.Millisecond // and a buffer; a sound server first fills its buffers and then pauses
 	steadyFor       = 400 * time.Millisecond
+	patientFor      = 2 * time.Second // of that steadiness: on a busy machine there may be none, and some sound is better
+	lately          = 200 * time.Millisecond
 	giveUpAfter     = 5 * time.Second  // of being stalled
 	steadyAfter     = 10 * time.Second // of playing, a later loss is a new one
 	firstRetry      = time.Second
@@ -46,19 +48,19 @@ const (
 // fields.
 type supervisor struct {
 	*Player
-	ticker   *time.Ticker // stands still while the sink rests
-	sink     sink         // nil while there is none
-	number   uint64       // of the sink
-	plays    string       // its ID
-	missed   string       // the chosen device that was last told to be missing
-	openedAt time.Time    // the sink
-	steady   time.Time    // since when it has asked without a break
-	since    time.Time    // the sink has the stream; zero before
-	resting  bool         // it has it, and is not asked to play
-	opening  chan opened
-	retry    time.Duration
-	tryAt    time.Time
-	told     bool // that there is no sound
+	ticker  *time.Ticker // stands still while the sink rests
+	sink    sink         // nil while there is none
+	number  uint64       // of the sink
+	plays   string       // its ID
+	missed  string       // the chosen device that was last told to be missing
+	waiting time.Time    // since when it has been without the stream
+	steady  time.Time    // since when it has asked without a break
+	since   time.Time    // the sink has the stream; zero before
+	resting bool         // it has it, and is not asked to play
+	opening chan opened
+	retry   time.Duration
+	tryAt   time.Time
+	told    bool // that there is no sound
 
 	// How long the sink has not asked, by this goroutine's own ticks: when they
 	// did not come either, it was the machine that was held up.
@@ -162,7 +164,7 @@ func (s *supervisor) take(now time.Time) {
 		case o.asked != s.Device():
 			o.sink.Close() // another was chosen meanwhile, and is opened next
 		default:
-			s.sink, s.plays, s.openedAt, s.steady = o.sink, o.device, now, now
+			s.sink, s.plays, s.waiting, s.steady = o.sink, o.device, now, now
 			s.asked, s.unasked = now, 0
 		}
 	default:
@@ -214,9 +216,9 @@ func (s *supervisor) watch(now time.Time) {
 	switch err := s.sink.Err(); {
 	case err != nil:
 		s.lose(now, textGone)
-	case !plays && now.Sub(s.steady) >= steadyFor:
+	case !plays && s.ready(now):
 		s.playing(now)
-	case s.since.IsZero() && now.Sub(s.openedAt) > giveUpAfter:
+	case s.since.IsZero() && now.Sub(s.waiting) > giveUpAfter:
 		s.drop(now)
 		s.tell(textNone)
 	case plays && s.unasked > stalledAfter:
@@ -237,6 +239,11 @@ func (s *supervisor) watch(now time.Time) {
 	case plays && now.Sub(s.since) > steadyAfter:
 		s.retry = firstRetry
 	}
+}
+
+// ready reports whether a sink that is without the stream may have it.
+func (s *supervisor) ready(now time.Time) bool {
+	return now.Sub(s.steady) >= steadyFor || now.Sub(s.waiting) > patientFor && s.unasked < lately
 }
 
 // listen keeps account of how long the sink has not asked.
@@ -308,7 +315,8 @@ func (s *supervisor) silence() {
 	// A device is known to be gone only a while after it last asked. The software
 	// clock begins there, so that the captions of that while are not lost.
 	s.pulledTo = s.asked
-	s.steady = time.Now()
+	s.waiting = time.Now()
+	s.steady = s.waiting
 	s.set(Status{Losses: s.Status().Losses})
 }
 
