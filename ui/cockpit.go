@@ -25,8 +25,8 @@ type TimerOptions struct {
 func RunTimer(o TimerOptions) error {
 	panel.OneRasterThread()
 	a := app.NewWithID("kickover")
-	o.Timer.Redress = func(t theme.Tokens) { a.Settings().SetTheme(t.Fyne()) }
-	a.Settings().SetTheme(o.Timer.Dress.Fyne())
+	o.Timer.Redress = func(t theme.Tokens) { a.Settings().SetTheme(timer.Theme(t)) }
+	a.Settings().SetTheme(timer.Theme(o.Timer.Dress))
 	w := timerWindow(a, o.Windowed)
 	o.Timer.Leave = w.Close
 	o.Timer.Fill = func() { w.SetFullScreen(!w.FullScreen()) }

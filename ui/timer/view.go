@@ -10,7 +10,6 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	fynetheme "fyne.io/fyne/v2/theme"
 
 	"kickover/assets/fonts"
 	"kickover/procedure/timer"
@@ -22,6 +21,7 @@ import (
 // view is the board: where things are, and the cells they are shown in.
 type view struct {
 	units  units.Units
+	tokens theme.Tokens
 	ground *canvas.Rectangle
 	board  *panel.Board
 	layout
@@ -84,7 +84,7 @@ func (l *layout) fit(w, h float64) {
 }
 
 func newView(t theme.Tokens) *view {
-	v := &view{ground: canvas.NewRectangle(t.Ground)}
+	v := &view{tokens: t, ground: canvas.NewRectangle(t.Ground)}
 	v.layout.fit(panel.LeastW, panel.LeastH)
 	v.board = panel.NewBoard(t, v.arrange, v.scenery)
 	b := v.board
@@ -129,26 +129,14 @@ func (v *view) objects() []fyne.CanvasObject {
 
 func (v *view) fit(size fyne.Size, ratio float64) {
 	v.ground.Resize(size)
-	v.bare()
+	v.bare(v.tokens)
 	v.board.Resize(size, ratio)
 }
 
 func (v *view) redress(t theme.Tokens) {
-	v.ground.FillColor = t.Ground
-	v.bare()
+	v.tokens, v.ground.FillColor = t, t.Ground
+	v.bare(t)
 	v.board.Dress(t)
-}
-
-// bare shows no ground where the toolkit clears the window to the same colour: on
-// software OpenGL a second coat costs as much as all that stands on it.
-func (v *view) bare() {
-	app := fyne.CurrentApp().Settings()
-	cleared := color.NRGBAModel.Convert(app.Theme().Color(fynetheme.ColorNameBackground, app.ThemeVariant()))
-	if cleared == v.ground.FillColor {
-		v.ground.Hide()
-	} else {
-		v.ground.Show()
-	}
 }
 
 // show gives every cell what it has to show, and reports whether the toolkit
