@@ -9,9 +9,11 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"kickover/assets"
+	"kickover/assets/fonts"
 	"kickover/procedure/flowfile"
 	"kickover/procedure/settings"
 	"kickover/ui/control"
+	"kickover/ui/help"
 	"kickover/ui/home"
 	"kickover/ui/runs"
 	settingsui "kickover/ui/settings"
@@ -262,5 +264,33 @@ func TestWaitingSaysWhatFor(t *testing.T) {
 	s.while("Reading the run…", func() func() { return s.showRuns })
 	if s.where != "Runs" {
 		t.Errorf("what is done at once shows %s", s.where)
+	}
+}
+
+// The words on the picture's caps are whole: two lines of a key in a window of
+// 1280.
+func TestHelpsWordsFitTheirKeys(t *testing.T) {
+	s, _ := newShell(t, false)
+	s.showHome()
+	const room = (1280-96)/14 - 19 // a cap of one key, less its edges
+	look := func(where string, keys []help.Key) {
+		for _, k := range keys {
+			if k.Key == fyne.KeySpace || k.Key == help.Control || k.Key == fyne.KeyReturn {
+				continue // wider than one key
+			}
+			lines := control.Lines(k.Does, control.Small, fonts.WeightMedium, room)
+			if len(lines) > 2 {
+				t.Errorf("%s: %s %q needs %d lines", where, k.Key, k.Does, len(lines))
+			}
+			for _, l := range lines {
+				if w := control.Width(l, control.Small, fonts.WeightMedium); w > room+6 {
+					t.Errorf("%s: %s %q is %.0f wide, and its cap has %d", where, k.Key, l, w, room)
+				}
+			}
+		}
+	}
+	look(homePlace, s.pageOf(homePlace).Keys)
+	for _, l := range s.o.Libraries {
+		look(l.Aircraft.Name, rehearseKeys(s.o.Libraries, l.Aircraft))
 	}
 }
