@@ -195,7 +195,7 @@ func (f *classFlags) options(d *desk, out io.Writer) *ui.ClassOptions {
 	}
 	clock := rehearsal.NewSystem()
 	o.Place = screens.PlaceOptions{
-		Folder: filepath.Join(userFolder(), "joined"), Program: version(), Clock: clock,
+		Folder: filepath.Join(userFolder(), "joined"), Program: version(), Clock: clock, Look: nearbyClasses,
 		Dial: func(id classroom.Identity, digits string, ear classroom.Ear) (classroom.Link, error) {
 			return natslink.Dial(id, natslink.Calling{Digits: digits}, ear)
 		},
@@ -215,7 +215,10 @@ func (f *classFlags) listen(folder string) func(classroom.Class, string, *classr
 		if err != nil && f.servers == nil {
 			return nil, fmt.Errorf("%w. For another port, begin with: kickover class --port %d", err, f.port+1)
 		}
-		return room, err
+		if err != nil {
+			return room, err
+		}
+		return announceRoom(logRoom(room, c.ID), c), nil
 	}
 }
 

@@ -81,7 +81,7 @@ func doctorCommand() *cobra.Command {
 // looked at.
 func examine(ctx context.Context, store string) examination {
 	if store == "" {
-		store = record.DefaultPath()
+		store = storeName()
 	}
 	e := examination{Program: version(), Modules: modules()}
 	add := func(subject string, look func() finding) {
@@ -96,6 +96,7 @@ func examine(ctx context.Context, store string) examination {
 	add("speech", lookAtSpeech)
 	add("store", func() finding { return lookAtStore(ctx, store) })
 	add("timer", lookAtTimer)
+	add("choices", lookAtSettings)
 	add("flows", lookAtFlows)
 	add("network", lookAtNetwork)
 	for _, f := range folders() {
@@ -232,11 +233,20 @@ func lookAtStore(ctx context.Context, path string) finding {
 	if err != nil {
 		return finding{State: wrong, Found: s.Path() + " opens, but its runs cannot be listed: " + err.Error(), Mend: "send this to who helps you"}
 	}
-	f := finding{State: well, Found: fmt.Sprintf("%s is sound and holds %d runs", s.Path(), n)}
+	f := finding{State: well, Found: fmt.Sprintf("%s is sound; runs in it: %d", s.Path(), n)}
 	if notices := s.Notices(); len(notices) > 0 {
 		f.State, f.Found = limited, f.Found+". "+strings.Join(notices, " ")
 	}
 	return f
+}
+
+// lookAtSettings tells what was found wrong with them when the program began.
+func lookAtSettings() finding {
+	notices := preferences.Notices()
+	if len(notices) > 0 {
+		return finding{State: limited, Found: strings.Join(notices, " ")}
+	}
+	return finding{State: well, Found: "what was chosen is kept in " + settingsPath()}
 }
 
 func countRuns(s *record.Store) (n int, err error) {

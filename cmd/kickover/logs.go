@@ -17,6 +17,7 @@ import (
 	"gopkg.in/natefinch/lumberjack.v2"
 
 	"kickover/audio"
+	"kickover/procedure/classroom"
 	"kickover/procedure/record"
 )
 
@@ -118,6 +119,24 @@ func openStore(path string) (*record.Store, error) {
 	}
 	slog.Info("store opened", "readonly", s.ReadOnly(), "notices", s.Notices())
 	return s, nil
+}
+
+// loggedRoom has the log say when a class is closed.
+type loggedRoom struct {
+	classroom.Room
+	class string
+}
+
+// logRoom notes that a class is open, by its id: its name is somebody's.
+func logRoom(r classroom.Room, class string) classroom.Room {
+	slog.Info("class opened", "class", class, "networks", len(r.Addresses()))
+	return loggedRoom{r, class}
+}
+
+func (r loggedRoom) Close() error {
+	err := r.Room.Close()
+	slog.Info("class closed", "class", r.class, "err", err)
+	return err
 }
 
 // logSound notes that the sound was lost and that it is back, until stop.
