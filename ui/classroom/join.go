@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/procedure/classroom"
@@ -20,8 +21,14 @@ type JoinOptions struct {
 	// Join takes a place; its error is shown as it is.
 	Join   func(address string, code classroom.JoinCode, name string) error
 	Return func(classroom.Identity) error
-	Back   func()
+	// Look listens for classes on this network, for a while; nil does not. What
+	// it hears of is as good as what is typed: the check words tell.
+	Look func() []Nearby
+	Back func()
 }
+
+// Nearby is a class that announced itself on this network.
+type Nearby struct{ Name, Address string }
 
 var errNoAddress = errors.New("type the address as the projector shows it")
 
@@ -32,6 +39,8 @@ type Join struct {
 	code    *control.Entry
 	name    *control.Entry
 	problem *message
+	heard   *canvas.Text // heads found
+	found   *fyne.Container
 	content *fyne.Container
 }
 
@@ -50,7 +59,10 @@ func NewJoin(o JoinOptions) *Join {
 	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
 	labels := []*canvas.Text{control.Heading("ADDRESS", t), control.Heading("CODE", t), control.Heading("NAME OR PLACE", t)}
 	entries := []*control.Entry{s.address, s.code, s.name}
-	children := []fyne.CanvasObject{title, note, join, back, s.problem.box}
+	s.heard, s.found = control.Heading("ON THIS NETWORK", t), container.NewVBox()
+	s.heard.Hide()
+	near := container.NewVScroll(s.found)
+	children := []fyne.CanvasObject{title, note, join, back, s.problem.box, s.heard, near}
 	for i := range labels {
 		children = append(children, labels[i], entries[i])
 	}
@@ -71,6 +83,8 @@ func NewJoin(o JoinOptions) *Join {
 			control.Put(entries[i], edge, y+22, w, 38)
 			y += 88
 		}
+		control.PutText(s.heard, edge+w+40, 116)
+		control.Put(near, edge+w+40, 138, max(0, z.Width-2*edge-w-40), z.Height-138-24)
 		control.Put(join, edge, y+4, 180, 52)
 		control.Put(back, edge+196, y+7, 110, 46)
 		s.problem.put(edge, y+68, w)
@@ -80,7 +94,23 @@ func NewJoin(o JoinOptions) *Join {
 			y += 74
 		}
 	}, children...)
+	if o.Look != nil {
+		go func() {
+			near := o.Look()
+			fyne.Do(func() { s.offer(near) })
+		}()
+	}
 	return s
+}
+
+// offer lists classes that were heard of; one that is pressed fills in its address.
+func (s *Join) offer(near []Nearby) {
+	s.found.Objects = nil
+	for _, c := range near {
+		s.found.Add(control.NewRow(s.o.Theme, c.Name, c.Address, "", func() { s.address.SetText(c.Address) }))
+	}
+	s.heard.Hidden = len(near) == 0
+	s.content.Refresh()
 }
 
 func called(id classroom.Identity) string {

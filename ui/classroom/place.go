@@ -26,6 +26,8 @@ type PlaceOptions struct {
 	// Dial makes the station's end of the network; natslink.Dial does.
 	Dial func(id classroom.Identity, digits string, ear classroom.Ear) (classroom.Link, error)
 
+	Look func() []Nearby // for classes on this network; takes a while, and nil does not look
+
 	// What is heard. Any may be nil, and then is only shown.
 	Voice     func(a *classroom.Assignment, begins time.Duration) rehearsal.Voice
 	Captioned bool                   // the voice tells what is heard, and when
@@ -101,7 +103,7 @@ func (p *Place) Join(address, code, name string) {
 // offer shows the screen of joining, with what is known already.
 func (p *Place) offer(t typed, problem error) {
 	s := NewJoin(JoinOptions{Theme: p.o.Theme, Before: classroom.Identities(p.o.Folder), Back: p.o.Back, Join: p.join,
-		Return: func(id classroom.Identity) error { return p.sit(id, "") }})
+		Return: func(id classroom.Identity) error { return p.sit(id, "") }, Look: p.o.Look})
 	s.fill(t, problem)
 	p.o.Stage.Show("Join", s.Content(), s.Focus)
 }

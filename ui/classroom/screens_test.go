@@ -11,6 +11,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/classroom"
+	"kickover/ui/control"
 	"kickover/ui/theme"
 )
 
@@ -143,6 +144,23 @@ func TestJoinSaysWhatIsWrong(t *testing.T) {
 	j.join()
 	if j.problem.text != "This folder cannot be written." || calls != 1 {
 		t.Errorf("%q, %d calls", j.problem.text, calls)
+	}
+}
+
+// A class that was heard of fills in its address and nothing else: the code still
+// has to be typed.
+func TestAClassThatWasHeardOf(t *testing.T) {
+	test.NewTempApp(t)
+	j := NewJoin(JoinOptions{Theme: theme.Dusk})
+	show(t, j.Content())
+	j.offer(nil)
+	if j.heard.Visible() {
+		t.Error("nothing was heard of, and it has a heading")
+	}
+	j.offer([]Nearby{{"Tuesday", "192.0.2.7:4477"}, {"Wednesday", "192.0.2.8:4477"}})
+	j.found.Objects[1].(*control.Row).Tapped(nil)
+	if j.address.Text != "192.0.2.8:4477" || j.code.Text != "" || !j.heard.Visible() {
+		t.Errorf("address %q, code %q", j.address.Text, j.code.Text)
 	}
 }
 
