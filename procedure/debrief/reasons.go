@@ -245,22 +245,27 @@ func (r *Report) catchReasons(*procedure.State) []Reason {
 	return nil
 }
 
-// decisionReasons judges each choice against what was truly in the cylinders.
+// decisionReasons judges each choice against what was truly in the cylinders, by
+// the flow that it led to and what was primed until the next choice.
 func (r *Report) decisionReasons(st *procedure.State) []Reason {
 	var out []Reason
-	for _, d := range st.Decisions {
+	for n, d := range st.Decisions {
+		until := st.At
+		if n+1 < len(st.Decisions) {
+			until = st.Decisions[n+1].At
+		}
 		i := r.attemptBefore(d.At)
 		if i < 0 || math.IsNaN(r.Attempts[i].Vapour) {
 			continue
 		}
 		a := r.Attempts[i]
 		flooded := a.Vapour > r.Band.Rich || a.Vapour > r.Band.Lean && a.Wet > wetPlugs
-		primed := r.primeBetween(d.At, st.At) > 0
+		primed := r.primeBetween(d.At, until) > 0
 		held := fmt.Sprintf("The charge held %s vapour; %s to %s burns.", percent(a.Vapour), percent(r.Band.Lean), percent(r.Band.Rich))
 		switch {
 		case flooded && primed:
 			out = append(out, Reason{Head: "You primed again, and it was flooded.", Body: held})
-		case a.Vapour < r.Band.Lean && !primed:
+		case a.Vapour < r.Band.Lean && r.leadsTo[d.Choice] == "flooded" && !primed:
 			out = append(out, Reason{Head: "You took it for flooded; it had too little fuel.", Body: held})
 		}
 	}

@@ -49,7 +49,8 @@ type Report struct {
 	Why     string   // one sentence: why it did or did not start
 	Reasons []Reason // at most three, the most telling first
 
-	limits procedure.StarterLimits
+	limits  procedure.StarterLimits
+	leadsTo map[string]string // the situation of the flow that each choice leads to
 }
 
 // Band is the range of vapour that burns, in % by volume.
@@ -108,8 +109,8 @@ func Of(s Subject) (*Report, error) {
 		Outcome: st.Outcome, Unsafe: st.Unsafe(), Length: st.At,
 		Started: st.Fired && (st.Runs || st.Outcome == procedure.Started),
 		Primes:  st.Primes, Breaches: st.Breaches, Omitted: st.Omitted,
-		limits: s.Library.Aircraft.Starter,
-		Band:   Band{Lean: 100 * spec.Fuel.LeanLimit, Rich: 100 * spec.Fuel.RichLimit},
+		limits: s.Library.Aircraft.Starter, leadsTo: situations(s.Library),
+		Band: Band{Lean: 100 * spec.Fuel.LeanLimit, Rich: 100 * spec.Fuel.RichLimit},
 	}
 	r.readFaults(s)
 	r.readTraces(s.Events)
@@ -119,6 +120,23 @@ func Of(s Subject) (*Report, error) {
 	r.readAttempts(&st)
 	r.explain(&st)
 	return r, nil
+}
+
+// situations are where the choices of an aircraft's flows lead.
+func situations(lib *procedure.Library) map[string]string {
+	out := map[string]string{}
+	for _, f := range lib.Flows {
+		choices := f.Choices
+		if f.NoStart != nil {
+			choices = append(slices.Clone(choices), f.NoStart.Choices...)
+		}
+		for _, c := range choices {
+			if g, ok := lib.Flow(c.Flow); ok {
+				out[c.ID] = g.Situation
+			}
+		}
+	}
+	return out
 }
 
 func stepOf(s *procedure.StepState) Step {
