@@ -17,6 +17,7 @@ import (
 type dayFlags struct {
 	aircraft, flow                string
 	oat, altitude, since, battery string
+	preheat, oil                  string
 }
 
 func (f *dayFlags) add(c *cobra.Command) {
@@ -26,6 +27,8 @@ func (f *dayFlags) add(c *cobra.Command) {
 	fs.StringVar(&f.oat, "oat", "10 degC", "outside air temperature, -40 to 50 degC")
 	fs.StringVar(&f.altitude, "altitude", "0 m", "pressure altitude, -500 to 3000 m")
 	fs.StringVar(&f.since, "since-shutdown", "12 h", "time since the engine was last shut down, from 1 s")
+	fs.StringVar(&f.preheat, "preheat", "0 s", "how long warm air was blown at the engine just before, up to 6 h")
+	fs.StringVar(&f.oil, "oil", "", fmt.Sprintf("grade of the oil: one of %v (default the aircraft's own)", powerplant.OilGrades()))
 	fs.StringVar(&f.battery, "battery", "88 %", "charge of the battery, above 0 to 100 %")
 }
 
@@ -60,6 +63,14 @@ func (f *dayFlags) read() (*planner.Aeroplane, powerplant.Conditions, error) {
 		return nil, c, usage(fmt.Errorf("--since-shutdown %q cannot be simulated: use 1 s to a year; overnight is as cold as it gets", f.since))
 	}
 	c.SinceShutdown = time.Duration(since * float64(time.Second))
+	preheat, err := quantity("--preheat", f.preheat, "time")
+	if err != nil {
+		return nil, c, usage(err)
+	}
+	if most := powerplant.MaxPreheat.Seconds(); !(preheat >= 0 && preheat <= most) {
+		return nil, c, usage(fmt.Errorf("--preheat %q cannot be simulated: use 0 s to %g h", f.preheat, most/3600))
+	}
+	c.Preheat, c.OilGrade = time.Duration(preheat*float64(time.Second)), powerplant.OilGrade(f.oil)
 	if c.BatteryCharge, err = quantity("--battery", f.battery, "share"); err != nil {
 		return nil, c, usage(err)
 	}
@@ -75,10 +86,12 @@ type planDayJSON struct {
 	AltitudeM     float64 `json:"pressure_altitude_m"`
 	SinceShutdown float64 `json:"since_shutdown_seconds"`
 	BatteryCharge float64 `json:"battery_charge"`
+	Preheat       float64 `json:"preheat_seconds,omitempty"`
+	OilGrade      string  `json:"oil_grade,omitempty"`
 }
 
 func planDayOf(c powerplant.Conditions) planDayJSON {
-	return planDayJSON{c.OATCelsius, c.PressureAltitudeM, c.SinceShutdown.Seconds(), c.BatteryCharge}
+	return planDayJSON{c.OATCelsius, c.PressureAltitudeM, c.SinceShutdown.Seconds(), c.BatteryCharge, c.Preheat.Seconds(), string(c.OilGrade)}
 }
 
 func writeJSON(out io.Writer, v any) error {
@@ -176,7 +189,14 @@ func dayWords(c powerplant.Conditions) string {
 	if c.SinceShutdown >= 2*time.Hour {
 		since = fmt.Sprintf("%.3g h", c.SinceShutdown.Hours())
 	}
-	return fmt.Sprintf("%.3g degC, %.4g m, %s since shutdown, battery %.0f %%", c.OATCelsius, c.PressureAltitudeM, since, 100*c.BatteryCharge)
+	words := fmt.Sprintf("%.3g degC, %.4g m, %s since shutdown, battery %.0f %%", c.OATCelsius, c.PressureAltitudeM, since, 100*c.BatteryCharge)
+	if c.Preheat > 0 {
+		words += fmt.Sprintf(", preheated %g min", c.Preheat.Minutes())
+	}
+	if c.OilGrade != "" {
+		words += fmt.Sprintf(", oil %s", c.OilGrade)
+	}
+	return words
 }
 
 func explainJSON(out io.Writer, a *planner.Aeroplane, day powerplant.Conditions, amount float64, list []powerplant.Quantity) error {

@@ -210,6 +210,10 @@ func (f *planFlags) writeText(out io.Writer, s *planner.Survey, q planner.Questi
 }
 
 func learntText(out io.Writer, registration string, q planner.Question, r planner.Records) {
+	if why := q.Aeroplane.WhyNotLearn(); why != "" {
+		fmt.Fprintf(out, "%s The plan is the model's.\n\n", why)
+		return
+	}
 	if q.Belief == nil {
 		fmt.Fprintf(out, "Nothing learnt of %s: none of its starts can be used. The plan is the model's.\n", registration)
 	} else {

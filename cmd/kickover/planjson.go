@@ -22,6 +22,7 @@ type planJSON struct {
 type learntJSON struct {
 	Registration string      `json:"registration"`
 	Starts       int         `json:"starts"`
+	WhyNot       string      `json:"why_nothing,omitempty"`
 	LeftOut      []string    `json:"left_out"`
 	Traits       []traitJSON `json:"traits"`
 }
@@ -89,7 +90,7 @@ func (f *planFlags) writeJSON(out io.Writer, s *planner.Survey, q planner.Questi
 }
 
 func learntOf(registration string, q planner.Question, r planner.Records) *learntJSON {
-	l := &learntJSON{Registration: registration, LeftOut: append([]string{}, r.Left...), Traits: []traitJSON{}}
+	l := &learntJSON{Registration: registration, WhyNot: q.Aeroplane.WhyNotLearn(), LeftOut: append([]string{}, r.Left...), Traits: []traitJSON{}}
 	if q.Belief != nil {
 		l.Starts = q.Belief.Starts
 		for _, t := range q.Belief.Traits() {

@@ -44,7 +44,11 @@ func drawOdds(c draw.Canvas, h planner.Handbook, points []planner.Point, a plann
 	p.X.Min, p.X.Max = 0, max(points[len(points)-1].Prime, h.Max)
 	p.Y.Min, p.Y.Max = 0, 1
 	points = flown(points)
-	p.X.Tick.Marker = ticksEvery(stepFor(p.X.Max, c.Size().X-40, 42), 0, p.X.Max, unitOf(h.Unit))
+	step := stepFor(p.X.Max, c.Size().X-40, 42)
+	if h.Unit == planner.Strokes {
+		step = max(1, step) // nobody primes half a stroke
+	}
+	p.X.Tick.Marker = ticksEvery(step, 0, p.X.Max, unitOf(h.Unit))
 	p.Y.Tick.Marker = percents()
 	p.Add(plotterFunc(func(c draw.Canvas, p *plot.Plot) {
 		x, y := p.Transforms(&c)

@@ -45,11 +45,11 @@ func Advise(h Handbook, points []Point) Advice {
 }
 
 func (a Advice) because(h Handbook, ideal Point) string {
-	odds := fmt.Sprintf("it starts in %s and floods in %s", percent(a.Point.Start.Value()), percent(a.Point.Flood.Value()))
+	odds := fmt.Sprintf("it starts in %s and floods in %s", shareWords(a.Point.Start), shareWords(a.Point.Flood))
 	switch {
 	case a.Point != ideal:
 		return fmt.Sprintf("Inside the handbook's window, and on this day clearly better than its ideal of %s, which starts in %s: %s.",
-			amount(ideal.Prime, h.Unit), percent(ideal.Start.Value()), odds)
+			amount(ideal.Prime, h.Unit), shareWords(ideal.Start), odds)
 	case ideal.Prime != h.Ideal:
 		return fmt.Sprintf("Of the primes flown the nearest to the handbook's ideal of %s: %s.", amount(h.Ideal, h.Unit), odds)
 	}
@@ -82,6 +82,11 @@ func nearest(points []Point, prime float64, allowed func(float64) bool) (Point, 
 }
 
 func percent(x float64) string { return fmt.Sprintf("%.0f %%", 100*x) }
+
+// shareWords says a share with the ends of its interval.
+func shareWords(s Share) string {
+	return fmt.Sprintf("%s (%.0f to %s)", percent(s.Value()), 100*s.Low, percent(s.High))
+}
 
 func amount(prime float64, unit Unit) string {
 	if unit == Strokes {

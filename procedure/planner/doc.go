@@ -49,4 +49,8 @@
 // Starts inside the handbook's window say little, since nearly all succeed:
 // what is learnt from them is that the aeroplane is not far off. That is as it
 // should be. Nobody should prime badly to teach a program.
+//
+// An engine with a hand primer teaches nothing: its flows give one number of
+// strokes, the cockpit timer does not count them, and starts that are all primed
+// alike say nothing of another prime. [Aeroplane.WhyNotLearn] says so.
 package planner

@@ -16,6 +16,16 @@ type Records struct {
 	Left []string // why each of the others is left out
 }
 
+// WhyNotLearn says why nothing can be learnt of an aeroplane from real starts;
+// empty when something can.
+func (a *Aeroplane) WhyNotLearn() string {
+	if a.Unit == Seconds {
+		return ""
+	}
+	return fmt.Sprintf("Nothing is learnt of the %s from real starts: its handbook gives one number of strokes, "+
+		"which the timer does not count, and starts that are all primed alike say nothing of another prime.", a.Library.Aircraft.Name)
+}
+
 // FromRecords takes the starts of one registration out of the timer's records. A
 // start that took several attempts teaches what its first one did: it did not
 // start. What the pilot did next tells what the pilot took it for: a flow for a
@@ -48,7 +58,7 @@ func (a *Aeroplane) fromRecord(s realstart.Start) (Seen, string) {
 	}
 	switch {
 	case a.Unit != Seconds:
-		return o, "a hand primer's strokes are not in the record"
+		return o, "the strokes of a hand primer are not in the record"
 	case s.Attempts < 1:
 		return o, "no attempt was made"
 	case math.IsNaN(s.OATCelsius):

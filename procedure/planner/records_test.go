@@ -2,6 +2,7 @@ package planner
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -59,5 +60,16 @@ func TestFromRecords(t *testing.T) {
 	}
 	if r := aeroplane(t, "brindle-100").FromRecords("BR-180", []realstart.Start{record(func(s *realstart.Start) { s.Aircraft = "" })}); len(r.Left) != 1 {
 		t.Errorf("strokes that are not in the record were learnt from: %+v", r)
+	}
+}
+
+// An aeroplane of which nothing can be learnt says so, in words, and one of which
+// something can says nothing.
+func TestWhyNotLearn(t *testing.T) {
+	if why := brindle180(t).WhyNotLearn(); why != "" {
+		t.Errorf("the Brindle 180: %q", why)
+	}
+	if why := aeroplane(t, "brindle-100").WhyNotLearn(); !strings.Contains(why, "strokes") {
+		t.Errorf("the Brindle 100: %q", why)
 	}
 }

@@ -128,7 +128,7 @@ func (s *Screen) landed(f *flight, cell int, p planner.Point, done int) {
 		return
 	}
 	s.progress.set(f.done, f.of, f.words())
-	if cell%wide == wide-1 || !f.whole && done%8 == 0 {
+	if cell%wide == wide-1 || !f.whole {
 		s.picture.draw(f.chart())
 	}
 }

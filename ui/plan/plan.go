@@ -49,7 +49,8 @@ type Screen struct {
 	aeroplane  *planner.Aeroplane
 	records    []realstart.Start
 	registered []string // registrations that can be learnt from
-	flight     *flight  // the survey that is shown, being flown or flown; nil before the first
+	seed       uint64
+	flight     *flight // the survey that is shown, being flown or flown; nil before the first
 
 	aircraft *control.Choice
 	view     *control.Choice
@@ -81,7 +82,7 @@ func New(o Options) *Screen {
 	if o.Do == nil {
 		o.Do = fyne.Do
 	}
-	s := &Screen{o: o, content: container.NewStack()}
+	s := &Screen{o: o, seed: 1, content: container.NewStack()}
 	if o.Starts != nil {
 		records, err := o.Starts()
 		if err != nil {
@@ -157,7 +158,7 @@ func (s *Screen) build() {
 // question is what the controls ask.
 func (s *Screen) question() planner.Question {
 	return planner.Question{
-		Aeroplane: s.aeroplane, Precision: s.o.Precision, Seed: 1,
+		Aeroplane: s.aeroplane, Precision: s.o.Precision, Seed: s.seed,
 		Conditions: powerplant.Conditions{
 			OATCelsius:        temperatures[s.steppers[0].Selected()],
 			PressureAltitudeM: altitudes[s.steppers[1].Selected()],
@@ -198,6 +199,9 @@ func (s *Screen) press() {
 	case s.flight != nil && s.flight.running():
 		s.flight.callOff()
 	default:
+		if s.flight != nil && s.flight.state == flown {
+			s.seed++ // other hands, other fuel: how much of it is chance
+		}
 		s.fly()
 	}
 }

@@ -24,8 +24,7 @@ func (s *Screen) arrange() fyne.CanvasObject {
 	ground := canvas.NewRectangle(t.Ground)
 	title := control.Text("How long to prime?", control.Title, fonts.WeightBold, t.Ink)
 	machine, day, view := control.Heading("THE AIRCRAFT", t), control.Heading("THE DAY", t), control.Heading("SHOW", t)
-	foot := control.Text("Training aid. The aircraft's own handbook, local rules and your instructor come first.", control.Small, fonts.WeightRegular, t.Ink3)
-	children := []fyne.CanvasObject{title, machine, s.aircraft, view, s.view, day, s.begin, s.progress.box, s.picture.box, s.advice.box, foot}
+	children := []fyne.CanvasObject{title, machine, s.aircraft, view, s.view, day, s.begin, s.progress.box, s.picture.box, s.advice.box}
 	for _, st := range s.steppers {
 		children = append(children, st)
 	}
@@ -59,13 +58,16 @@ func (s *Screen) arrange() fyne.CanvasObject {
 		notice.Move(fyne.NewPos(edge, y+116))
 		x := float32(edge + left + gap)
 		w := size.Width - x - edge
-		words := max(150, s.advice.height(w))
-		control.PutText(foot, x, size.Height-26)
-		s.picture.place(x, 20, w, size.Height-20-16-words-38)
-		s.advice.place(x, size.Height-words-38, w, words)
+		words := max(leastWords, s.advice.height(w))
+		s.picture.place(x, 20, w, size.Height-20-16-words-20)
+		s.advice.place(x, size.Height-words-20, w, words)
 	}, children...)
 	return container.NewStack(ground, container.NewVScroll(s.page))
 }
+
+// leastWords is the height of an ordinary advice, so that the chart does not jump
+// when it comes.
+const leastWords = 164
 
 // show brings everything in line with the flight.
 func (s *Screen) show() {
@@ -114,7 +116,7 @@ type advice struct {
 
 func newAdvice(t theme.Tokens) *advice {
 	a := &advice{t: t, card: card(t)}
-	a.box = fyne.NewContainerWithoutLayout(a.card)
+	a.box = container.NewWithoutLayout(a.card)
 	return a
 }
 
@@ -143,14 +145,15 @@ func (a *advice) show(f *flight) {
 		if got.Beyond != "" {
 			lines = append(lines, got.Beyond)
 		}
-		a.say(head, append(lines, learnt(f.belief), planner.HandbookRules)...)
+		a.say(head, append(lines, learnt(f), planner.HandbookRules)...)
 	}
 }
 
-// learnt says what real starts have taught, in a line.
-func learnt(b *planner.Belief) string {
+// learnt says what real starts have taught, or why they teach nothing, in a line.
+func learnt(f *flight) string {
+	b := f.belief
 	if b == nil || b.Starts == 0 {
-		return ""
+		return f.survey.Aeroplane.WhyNotLearn()
 	}
 	var parts []string
 	for _, t := range b.Traits() {
@@ -215,7 +218,7 @@ func newPicture(t theme.Tokens) *picture {
 		title: control.Text("", control.Body, fonts.WeightSemiBold, t.Ink),
 		image: &canvas.Image{FillMode: canvas.ImageFillStretch},
 	}
-	p.box = fyne.NewContainerWithoutLayout(p.card, p.title, p.image)
+	p.box = container.NewWithoutLayout(p.card, p.title, p.image)
 	return p
 }
 
@@ -266,7 +269,7 @@ func newProgress(t theme.Tokens) *progress {
 		bar:   &canvas.Rectangle{FillColor: t.Now, CornerRadius: 4},
 		words: control.Text("", control.Label, fonts.WeightRegular, t.Ink2),
 	}
-	p.box = fyne.NewContainerWithoutLayout(p.track, p.bar, p.words)
+	p.box = container.NewWithoutLayout(p.track, p.bar, p.words)
 	return p
 }
 
