@@ -29,14 +29,17 @@ type Chart struct {
 	Width, Height float64
 
 	draw  func(c draw.Canvas)
-	dress *Dress // nil is paper's
-	units units.Units
+	dress *Dress       // nil is paper's
+	units *units.Units // what quantities are written in; nil where there are none
 }
 
 // Read has quantities written in the units that a person reads; without it they
 // are in the program's own.
 func (c *Chart) Read(u units.Units) *Chart {
-	c.units, c.Alt = u, u.Words(c.Alt)
+	if c.units != nil {
+		*c.units = u
+	}
+	c.Alt = u.Words(c.Alt)
 	return c
 }
 

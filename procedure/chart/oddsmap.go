@@ -25,8 +25,9 @@ func OddsMap(rows []OddsRow) *Chart {
 		Title: "How long to prime, over the temperature",
 		Alt:   oddsMapAlt(rows),
 		Width: 760, Height: 520,
+		units: &units.Units{},
 	}
-	ch.draw = func(c draw.Canvas) { drawOddsMap(c, rows, ch.units) }
+	ch.draw = func(c draw.Canvas) { drawOddsMap(c, rows, *ch.units) }
 	return ch
 }
 

@@ -23,8 +23,9 @@ func Prime(r *debrief.Report) *Chart {
 		Title: "The prime, and what the fuel flow said",
 		Alt:   h.alt(),
 		Width: 460, Height: 300,
+		units: &units.Units{},
 	}
-	ch.draw = func(c draw.Canvas) { drawPrime(c, r, h, ch.units) }
+	ch.draw = func(c draw.Canvas) { drawPrime(c, r, h, *ch.units) }
 	return ch
 }
 

@@ -1,6 +1,6 @@
 // Package review is the debrief screen: what became of one run, and why.
 //
-// Call [New] with the run's report. The screen is light, since it is read at a
+// Call [New] with the run's report. The screen is light but at night, since it is read at a
 // desk. What it says comes from package debrief, its drawings from package
 // chart; nothing is worked out here.
 package review
@@ -38,7 +38,7 @@ type Debriefing struct {
 // Options are what the screen needs from outside. A nil func takes its button
 // off the screen.
 type Options struct {
-	Theme  theme.Tokens // of the header's neighbours; the page itself is light
+	Theme  theme.Tokens // of the window; the page itself is light, but at night
 	Units  units.Units
 	Again  func()
 	Next   func() // the next phase, or home
@@ -76,10 +76,13 @@ func (s *Screen) Focus(w fyne.Window) {
 
 func (s *Screen) build(d Debriefing, o Options) *fyne.Container {
 	t := theme.Day
+	if o.Theme.Name == theme.Night.Name {
+		t = o.Theme // paper would undo what eyes have got used to
+	}
 	ground := canvas.NewRectangle(t.Ground)
 	title := control.Text(d.Report.Title(), control.Title, fonts.WeightBold, t.Ink)
 	caption := control.Text(o.Units.Words(d.Caption), control.Label, fonts.WeightRegular, t.Ink2)
-	why, signed := fyne.NewContainerWithoutLayout(), fyne.NewContainerWithoutLayout()
+	why, signed := container.NewWithoutLayout(), container.NewWithoutLayout()
 	buttons := s.buttons(t, o)
 	cylinders := picture.New(t, "What was in the cylinders", chart.Vapour(d.Report))
 	line := chart.Timeline(d.Report)
@@ -192,7 +195,7 @@ func newReasons(t theme.Tokens, r *debrief.Report, u units.Units) *reasons {
 	x := &reasons{
 		card:  &canvas.Rectangle{FillColor: t.Panel, StrokeColor: t.Line, StrokeWidth: 1, CornerRadius: 14},
 		title: control.Text("What to do differently", control.Body, fonts.WeightSemiBold, t.Ink),
-		text:  fyne.NewContainerWithoutLayout(), t: t,
+		text:  container.NewWithoutLayout(), t: t,
 	}
 	for _, item := range r.Reasons {
 		x.items = append(x.items, debrief.Reason{Head: u.Words(item.Head), Body: u.Words(item.Body)})
@@ -201,7 +204,7 @@ func newReasons(t theme.Tokens, r *debrief.Report, u units.Units) *reasons {
 		x.title.Text = "Nothing to do differently"
 		x.items = []debrief.Reason{{Head: "Every step was on time and in order.", Body: "Do it again tomorrow: what is not repeated fades."}}
 	}
-	x.box = fyne.NewContainerWithoutLayout(x.card, x.title, x.text)
+	x.box = container.NewWithoutLayout(x.card, x.title, x.text)
 	return x
 }
 
@@ -225,7 +228,7 @@ func (x *reasons) place(px, py, w, h float32) {
 	y := float32(0)
 	for i, r := range x.items {
 		disc := &canvas.Circle{FillColor: x.t.Now}
-		number := control.Text(fmt.Sprint(i+1), control.Label, fonts.WeightBold, color.White)
+		number := control.Text(fmt.Sprint(i+1), control.Label, fonts.WeightBold, x.t.Panel)
 		control.Put(disc, 24, y, 26, 26)
 		m := number.MinSize()
 		control.PutText(number, 24+(26-m.Width)/2, y+(26-m.Height)/2)
