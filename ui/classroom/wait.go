@@ -169,7 +169,11 @@ func resultRows(t theme.Tokens, n *rehearsal.Snapshot) []fyne.CanvasObject {
 			rows = append(rows, control.NewRow(t, v.Step.Title, v.Detail, "▲ "+string(v.Verdict), func() {}))
 		}
 	}
-	return append(rows, control.NewRow(t, fmt.Sprintf("✓ %d steps as they should be", well), "The instructor debriefs the class.", "", func() {}))
+	title := "The instructor debriefs the class"
+	if well > 0 {
+		title = fmt.Sprintf("✓ %d steps as they should be", well)
+	}
+	return append(rows, control.NewRow(t, title, "What was untold stays untold until then.", "", func() {}))
 }
 
 func attempts(n int) string {
