@@ -13,6 +13,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/procedure/settings"
@@ -82,7 +83,7 @@ func New(o Options) *Screen {
 	if o.Do == nil {
 		o.Do = fyne.Do
 	}
-	s := &Screen{o: o, said: fyne.NewContainerWithoutLayout()}
+	s := &Screen{o: o, said: container.NewWithoutLayout()}
 	s.sections = []section{s.who(), s.units(), s.look(), s.sound(), s.runs()}
 	for _, n := range o.Notices {
 		s.text += n + " "
@@ -210,7 +211,7 @@ func (s *Screen) arrange() *fyne.Container {
 		children = append(children, headings[i])
 		for _, l := range sec.lines {
 			names[l.name] = control.Text(l.name, control.Label, fonts.WeightRegular, t.Ink2)
-			notes[l.name] = fyne.NewContainerWithoutLayout()
+			notes[l.name] = container.NewWithoutLayout()
 			children = append(children, names[l.name], l.what, notes[l.name])
 		}
 	}
@@ -245,7 +246,7 @@ func (s *Screen) arrange() *fyne.Container {
 		y := float32(92)
 		s.said.Objects = nil
 		if s.text != "" {
-			p, h := control.Paragraph(s.text, control.Label, fonts.WeightMedium, t.Caution, width-2*edge)
+			p, h := control.Paragraph(s.text, control.Label, fonts.WeightSemiBold, t.Ink, width-2*edge)
 			s.said.Objects = []fyne.CanvasObject{p}
 			s.said.Move(fyne.NewPos(edge, y-4))
 			y += h + 8
