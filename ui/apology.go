@@ -2,6 +2,7 @@ package ui
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/ui/control"
@@ -13,7 +14,7 @@ func (s *shell) apologise(err error) {
 	t := s.o.Dress
 	title := control.Text("That did not work", control.Title, fonts.WeightBold, t.Ink)
 	back := control.NewButton(t, "Back to practising", "↵", control.Primary, s.showHome)
-	text := fyne.NewContainerWithoutLayout()
+	text := container.NewWithoutLayout()
 	content := control.Placed(fyne.NewSize(600, 300), func(size fyne.Size) {
 		const edge = 48
 		control.PutText(title, edge, 24)

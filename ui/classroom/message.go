@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/ui/control"
@@ -22,7 +23,7 @@ type message struct {
 }
 
 func newMessage(t theme.Tokens) *message {
-	return &message{colour: t.Caution, box: fyne.NewContainerWithoutLayout()}
+	return &message{colour: t.Caution, box: container.NewWithoutLayout()}
 }
 
 // put writes it at a place, no wider than w.

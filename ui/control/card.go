@@ -3,6 +3,7 @@ package control
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/ui/theme"
@@ -26,7 +27,7 @@ func NewCard(t theme.Tokens, title, line, key string, do func()) *Card {
 		line: line,
 		box:  &canvas.Rectangle{CornerRadius: 14}, bar: &canvas.Rectangle{CornerRadius: 2},
 		title: Text(title, Title, fonts.WeightBold, t.Ink), key: Text(key, Label, fonts.WeightMedium, t.Ink3),
-		text: fyne.NewContainerWithoutLayout(),
+		text: container.NewWithoutLayout(),
 	}
 	c.tokens, c.press, c.redraw = t, do, c.paint
 	c.adopt(c)

@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/test"
 
 	"kickover/ui/theme"
@@ -47,7 +48,7 @@ func TestKeysWithoutAMeaningReachTheWindow(t *testing.T) {
 	e := NewEntry("")
 	b := NewButton(theme.Dusk, "Press", "", Plain, func() {})
 	s := NewStepper(theme.Dusk, "", []string{"1", "2"}, 0, nil)
-	w := test.NewWindow(fyne.NewContainerWithoutLayout(e, b, s))
+	w := test.NewWindow(container.NewWithoutLayout(e, b, s))
 	defer w.Close()
 	var heard []fyne.KeyName
 	w.Canvas().SetOnTypedKey(func(k *fyne.KeyEvent) { heard = append(heard, k.Name) })

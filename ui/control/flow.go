@@ -9,7 +9,7 @@ import (
 // puts the children for a width and says how high they came.
 func Flow(least float32, place func(width float32) (height float32), children ...fyne.CanvasObject) *fyne.Container {
 	f := &flow{least: least, place: place}
-	f.box = fyne.NewContainerWithoutLayout(children...)
+	f.box = container.NewWithoutLayout(children...)
 	f.box.Layout = f
 	return f.box
 }

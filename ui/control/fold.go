@@ -3,6 +3,7 @@ package control
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/ui/theme"
@@ -33,7 +34,7 @@ func NewFold(t theme.Tokens, title, text, end string, do func()) *Fold {
 		text: text,
 		box:  &canvas.Rectangle{CornerRadius: 10}, bar: &canvas.Rectangle{CornerRadius: 2},
 		title: Text(title, Body, fonts.WeightSemiBold, t.Ink), end: Text(end, Label, fonts.WeightSemiBold, t.Ink2),
-		lines: fyne.NewContainerWithoutLayout(),
+		lines: container.NewWithoutLayout(),
 	}
 	f.tokens, f.press, f.redraw = t, do, f.paint
 	f.adopt(f)

@@ -1,10 +1,13 @@
 package control
 
-import "fyne.io/fyne/v2"
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+)
 
 // Placed is a container whose children are placed by a function of its size.
 func Placed(least fyne.Size, place func(fyne.Size), children ...fyne.CanvasObject) *fyne.Container {
-	return fyne.NewContainerWithLayout(&placed{least, place}, children...)
+	return container.New(&placed{least, place}, children...)
 }
 
 type placed struct {

@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/ui/theme"
@@ -68,7 +69,7 @@ func Lines(s string, size float32, weight fonts.Weight, w float32) []string {
 // Paragraph lays a text out in lines of a width; its height is its own.
 func Paragraph(s string, size float32, weight fonts.Weight, c color.Color, w float32) (*fyne.Container, float32) {
 	const leading = 1.45
-	box := fyne.NewContainerWithoutLayout()
+	box := container.NewWithoutLayout()
 	var y float32
 	for _, l := range Lines(s, size, weight, w) {
 		t := Text(l, size, weight, c)

@@ -72,7 +72,7 @@ func (s *Screen) build() fyne.CanvasObject {
 	over := control.Heading("HELP", t)
 	title := control.Text(s.page.Where, control.Title, fonts.WeightBold, t.Ink)
 	keyboard := newKeyboard(t, s.page.Keys)
-	body := fyne.NewContainerWithoutLayout()
+	body := container.NewWithoutLayout()
 	return control.Flow(620, func(width float32) float32 {
 		e := edge(width)
 		w := width - 2*e

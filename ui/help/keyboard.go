@@ -3,6 +3,7 @@ package help
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/procedure"
@@ -52,7 +53,7 @@ func newKeyboard(t theme.Tokens, keys []Key) *keyboard {
 	for _, k := range keys {
 		b.keys[k.Key] = k
 	}
-	b.box = fyne.NewContainerWithoutLayout()
+	b.box = container.NewWithoutLayout()
 	b.box.Layout = b
 	return b
 }

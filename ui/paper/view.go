@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/ui/control"
@@ -122,7 +123,7 @@ func (s *Screen) build() {
 	back := control.NewButton(t, "‹", "", control.Plain, func() { s.leaf(-1) })
 	next := control.NewButton(t, "›", "", control.Plain, func() { s.leaf(1) })
 	which := control.Text(fmt.Sprintf("page %d of %d", s.at+1, len(s.pages)), control.Label, fonts.WeightRegular, t.Ink2)
-	text := fyne.NewContainerWithoutLayout()
+	text := container.NewWithoutLayout()
 	desk := &canvas.Rectangle{FillColor: t.Well, CornerRadius: 14}
 	shadow := &canvas.Rectangle{FillColor: color.White}
 	children := append([]fyne.CanvasObject{title, text, desk, shadow, s.image, s.fields[1], save}, rows...)

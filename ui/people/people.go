@@ -208,7 +208,7 @@ func (s *Screen) about(p Person) *fyne.Container {
 	t := s.o.Theme
 	card := &canvas.Rectangle{FillColor: t.Panel, StrokeColor: t.Line, StrokeWidth: 1, CornerRadius: 14}
 	name := control.Text(p.Name, 22, fonts.WeightBold, t.Ink)
-	text := fyne.NewContainerWithoutLayout()
+	text := container.NewWithoutLayout()
 	children := []fyne.CanvasObject{card, name, text}
 	flies := control.NewButton(t, "Flies from now on", "", control.Primary, s.fly)
 	flying := p.ID == s.o.Flying()

@@ -8,6 +8,7 @@ package picture
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/procedure/chart"
@@ -39,7 +40,7 @@ func New(t theme.Tokens, title string, c *chart.Chart) *Picture {
 		title: control.Text(title, control.Body, fonts.WeightSemiBold, t.Ink),
 		image: &canvas.Image{FillMode: canvas.ImageFillStretch},
 	}
-	p.Box = fyne.NewContainerWithoutLayout(p.card, p.title, p.image)
+	p.Box = container.NewWithoutLayout(p.card, p.title, p.image)
 	p.take(c)
 	return p
 }

@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/procedure"
@@ -24,7 +25,7 @@ func (s *Screen) glance() part {
 		return next
 	}
 	working := s.working()
-	box := fyne.NewContainerWithoutLayout(next.box, working.box)
+	box := container.NewWithoutLayout(next.box, working.box)
 	return part{box, func(w float32) float32 {
 		left := max(360, w*.38)
 		h := max(next.place(left), working.place(w-left-gap), 300)
@@ -57,8 +58,8 @@ func (c *words) say(text string, size float32, weight fonts.Weight, ink canvasCo
 // next is the card with what to practise next and the button that begins it.
 func (s *Screen) next() part {
 	t := s.o.Theme
-	card, text := picture.Card(t), fyne.NewContainerWithoutLayout()
-	box := fyne.NewContainerWithoutLayout(card, text)
+	card, text := picture.Card(t), container.NewWithoutLayout()
+	box := container.NewWithoutLayout(card, text)
 	s.begin = nil
 	if len(s.look.Next) > 0 {
 		first := s.look.Next[0]
@@ -99,9 +100,9 @@ func (s *Screen) placeBegin(w, h float32) { control.Put(s.begin, 20, h-66, w-40,
 func (s *Screen) working() part {
 	t := s.o.Theme
 	r := s.look.Report
-	card, text := picture.Card(t), fyne.NewContainerWithoutLayout()
+	card, text := picture.Card(t), container.NewWithoutLayout()
 	course := picture.NewBare(t, chart.Course(r))
-	box := fyne.NewContainerWithoutLayout(card, text, course.Box)
+	box := container.NewWithoutLayout(card, text, course.Box)
 	return part{box, func(w float32) float32 {
 		text.RemoveAll()
 		c := &words{text, 16, w - 40}
@@ -123,7 +124,7 @@ func (s *Screen) figures() part {
 	for _, f := range figuresOf(s.look) {
 		cells = append(cells, newFigure(s, f))
 	}
-	box := fyne.NewContainerWithoutLayout()
+	box := container.NewWithoutLayout()
 	for _, c := range cells {
 		box.Add(c.box)
 	}
@@ -184,13 +185,13 @@ type figure struct {
 
 func newFigure(s *Screen, n number) *figure {
 	f := &figure{card: picture.Card(s.o.Theme), n: n, s: s}
-	f.box = fyne.NewContainerWithoutLayout()
+	f.box = container.NewWithoutLayout()
 	return f
 }
 
 func (f *figure) lay(w float32) (*fyne.Container, float32) {
 	t := f.s.o.Theme
-	text := fyne.NewContainerWithoutLayout()
+	text := container.NewWithoutLayout()
 	c := &words{text, 10, w - 40}
 	c.say(f.n.value, 28, fonts.WeightBold, t.Ink)
 	c.y -= 6

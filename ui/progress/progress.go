@@ -193,7 +193,7 @@ func scrolled(parts []part) *fyne.Container {
 		boxes = append(boxes, p.box)
 	}
 	s := &stack{parts: parts}
-	scroll := container.NewVScroll(fyne.NewContainerWithLayout(s, boxes...))
+	scroll := container.NewVScroll(container.New(s, boxes...))
 	return control.Placed(fyne.NewSize(900, 400), func(size fyne.Size) {
 		s.fit(size.Width)
 		control.Put(scroll, 0, 0, size.Width, size.Height)
@@ -213,7 +213,7 @@ func (s *Screen) top() part {
 		print = control.NewButton(t, "Print a record", "", control.Plain, func() { s.o.Print(s.who(), s.chosen()) })
 		children = append(children, print)
 	}
-	box := fyne.NewContainerWithoutLayout(children...)
+	box := container.NewWithoutLayout(children...)
 	return part{box, func(w float32) float32 {
 		control.PutText(title, 0, 0)
 		x := title.MinSize().Width + 28
@@ -235,7 +235,7 @@ func (s *Screen) top() part {
 }
 
 func (s *Screen) message(words string) part {
-	box := fyne.NewContainerWithoutLayout()
+	box := container.NewWithoutLayout()
 	return part{box, func(w float32) float32 {
 		p, h := control.Paragraph(words, control.Body, fonts.WeightRegular, s.o.Theme.Ink2, min(w, 820))
 		box.Objects = []fyne.CanvasObject{p}

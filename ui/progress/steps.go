@@ -7,6 +7,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
 	"kickover/procedure"
@@ -30,7 +31,7 @@ func (s *Screen) steps() part {
 	table.choose(firstToShow(s.look.Report))
 	taken := chart.Confusions(s.look.Report)
 	confusions := picture.New(t, "", taken)
-	box := fyne.NewContainerWithoutLayout(heading, table.box, confusions.Box, detail.box)
+	box := container.NewWithoutLayout(heading, table.box, confusions.Box, detail.box)
 	return part{box, func(w float32) float32 {
 		const top = 46
 		control.PutText(heading, 0, 8)
@@ -74,7 +75,7 @@ const rowHeight = 36
 
 func newTable(s *Screen) *table {
 	t := &table{s: s, card: picture.Card(s.o.Theme)}
-	t.box = fyne.NewContainerWithoutLayout(t.card)
+	t.box = container.NewWithoutLayout(t.card)
 	for _, c := range columns {
 		h := control.Text(c.name, control.Label, fonts.WeightRegular, s.o.Theme.Ink2)
 		t.heads = append(t.heads, h)
@@ -142,10 +143,10 @@ func newDetail(s *Screen) *detail {
 	t := s.o.Theme
 	empty := &proficiency.StepReport{}
 	d := &detail{
-		s: s, card: picture.Card(t), text: fyne.NewContainerWithoutLayout(),
+		s: s, card: picture.Card(t), text: container.NewWithoutLayout(),
 		every: picture.New(t, "", chart.Individuals(empty)), ranges: picture.New(t, "", chart.Ranges(empty)), learning: picture.New(t, "", chart.Learning(empty)),
 	}
-	d.box = fyne.NewContainerWithoutLayout(d.card, d.text, d.every.Box, d.ranges.Box, d.learning.Box)
+	d.box = container.NewWithoutLayout(d.card, d.text, d.every.Box, d.ranges.Box, d.learning.Box)
 	return d
 }
 
@@ -195,7 +196,7 @@ func (s *Screen) habits() part {
 	t := s.o.Theme
 	share, time := chart.Share(s.look.Report), chart.Hesitation(s.look.Report)
 	pictures := []*picture.Picture{picture.New(t, "", share), picture.New(t, "", time)}
-	box := fyne.NewContainerWithoutLayout(pictures[0].Box, pictures[1].Box)
+	box := container.NewWithoutLayout(pictures[0].Box, pictures[1].Box)
 	return part{box, func(w float32) float32 {
 		half := (w - gap) / 2
 		h := picture.HeightFor(max(share.Height, time.Height) - 10)

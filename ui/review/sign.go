@@ -2,6 +2,7 @@ package review
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
 	"kickover/assets/fonts"
@@ -31,7 +32,7 @@ func (s *Screen) sign(t theme.Tokens, o *Signing, done func(signed string)) {
 	remarks.SetPlaceHolder("Remarks, if any")
 	remarks.Wrapping = fyne.TextWrapWord
 	fields := []fyne.CanvasObject{control.Field(t, name), control.Field(t, remarks)}
-	text := fyne.NewContainerWithoutLayout()
+	text := container.NewWithoutLayout()
 	const wide = 520
 	var said *fyne.Container
 	say := func(words string) {

@@ -63,7 +63,7 @@ func New(o Options) *Screen {
 		s.kind.Hide()
 	}
 	s.empty = control.Text("", control.Body, fonts.WeightRegular, t.Ink2)
-	s.rows = fyne.NewContainerWithLayout(&column{gap: 10})
+	s.rows = container.New(&column{gap: 10})
 	s.more = control.NewButton(t, "Older runs", "", control.Plain, s.read)
 	s.scroll = container.NewVScroll(s.rows)
 	s.content = control.Placed(fyne.NewSize(900, 560), func(size fyne.Size) {
