@@ -79,6 +79,9 @@ func (m Marks) check() error {
 	if room := m.Sheet.Width - 2*marksMargin; room < 4*25.4 {
 		return fmt.Errorf("the sheet is %.0f mm wide and the check bars need %.0f mm: print on A4 or letter", m.Sheet.Width, 4*25.4+2*marksMargin)
 	}
+	if m.Sheet.Height < marksHeight {
+		return fmt.Errorf("the strip with its cautions needs a sheet %.0f mm high and %s has %.0f: print on A4 or letter", marksHeight, m.Sheet.Name, m.Sheet.Height)
+	}
 	for _, k := range m.Marks {
 		if at := float64(k.At); math.IsNaN(at) || at < 0 || at > m.Travel {
 			return fmt.Errorf("the %s mark is at %g mm and the %s travels 0 to %g mm", k.Name, at, m.Lever, m.Travel)
@@ -95,12 +98,14 @@ const (
 	stripEdge   = stripTop + 28 // where the strip is cut: the marks end there
 	// At markRow only the zero line and the marks cross the strip, and at barRow
 	// above a check bar only its ends: where they may be measured.
-	markRow    = stripTop + 1.5
-	bar100Row  = 148.0
-	bar4inRow  = 166.0
-	barHeight  = 5.0
-	lineWidth  = 0.25
-	hairsWidth = 0.15
+	markRow   = stripTop + 1.5
+	bar100Row = 148.0
+	bar4inRow = 166.0
+	barHeight = 5.0
+	// The cautions end here, and no sheet may cut them off.
+	marksHeight = 235.0
+	lineWidth   = 0.25
+	hairsWidth  = 0.15
 )
 
 // zero is where the strip's zero line stands.

@@ -195,6 +195,7 @@ func TestMarksRefuseWhatCannotBePrinted(t *testing.T) {
 		"no travel":              {func(m *Marks) { m.Travel = math.NaN() }, "measure the travel again"},
 		"a mark off the travel":  {func(m *Marks) { m.Marks = []procedure.Mark{{Name: "prime", At: 90}} }, "travels 0 to 80 mm"},
 		"a mark that is nowhere": {func(m *Marks) { m.Marks = []procedure.Mark{{Name: "prime", At: procedure.Position(math.NaN())}} }, "travels 0 to 80 mm"},
+		"cautions off the sheet": {func(m *Marks) { m.Sheet = A5 }, "print on A4 or letter"},
 		"bars off the sheet":     {func(m *Marks) { m.Sheet = Sheet{"slip", 120, 200}; m.Travel = 50 }, "print on A4 or letter"},
 	} {
 		m := good

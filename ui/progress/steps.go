@@ -35,15 +35,26 @@ func (s *Screen) steps() part {
 	return part{box, func(w float32) float32 {
 		const top = 46
 		control.PutText(heading, 0, 8)
-		left := max(440, w*.47)
-		rows, right := table.place(left), detail.place(w-left-gap)
 		low := picture.HeightFor(max(taken.Height, 110))
+		if w < narrow {
+			rows, detailed := table.place(w), detail.place(w)
+			control.Put(table.box, 0, top, w, rows)
+			control.Put(detail.box, 0, top+rows+gap, w, detailed)
+			confusions.Place(0, top+rows+detailed+2*gap, w, low)
+			return top + rows + detailed + 2*gap + low
+		}
+		left := w * .47
+		rows, right := table.place(left), detail.place(w-left-gap)
 		control.Put(table.box, 0, top, left, rows)
 		confusions.Place(0, top+rows+gap, left, low)
 		control.Put(detail.box, left+gap, top, w-left-gap, right)
 		return top + max(rows+gap+low, right)
 	}}
 }
+
+// narrow is a width in which a table and a step's charts have no room side by
+// side.
+const narrow = 1060
 
 // firstToShow is the prime, for it decides the start; else the first step.
 func firstToShow(r *proficiency.Report) int {
