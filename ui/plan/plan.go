@@ -31,7 +31,7 @@ import (
 
 // Options are what the screen needs from outside.
 type Options struct {
-	Theme     theme.Tokens // of the header's neighbours; the page itself is light
+	Theme     theme.Tokens // of the window; the page itself is light, but at night
 	Units     units.Units
 	Libraries []*procedure.Library
 	// Starts reads the real starts that the cockpit timer kept; nil for none.
@@ -41,6 +41,14 @@ type Options struct {
 	Do func(func())
 	// Precision of the odds; zero is the planner's usual one.
 	Precision planner.Precision
+}
+
+// page is the colours of the page: light, since it is read at a desk, but at night.
+func (o Options) page() theme.Tokens {
+	if o.Theme.Name == theme.Night.Name {
+		return o.Theme
+	}
+	return theme.Day
 }
 
 // Screen is the Plan screen.
@@ -94,8 +102,8 @@ func New(o Options) *Screen {
 	for _, l := range o.Libraries {
 		names = append(names, l.Aircraft.Name)
 	}
-	s.aircraft = control.NewChoice(theme.Day, names, 0, s.board)
-	s.view = control.NewChoice(theme.Day, []string{"One day", "All temperatures"}, viewDay, func(int) { s.changed() })
+	s.aircraft = control.NewChoice(o.page(), names, 0, s.board)
+	s.view = control.NewChoice(o.page(), []string{"One day", "All temperatures"}, viewDay, func(int) { s.changed() })
 	s.board(0)
 	return s
 }
@@ -135,7 +143,7 @@ func (s *Screen) board(i int) {
 }
 
 func (s *Screen) build() {
-	t := theme.Day
+	t := s.o.page()
 	changed := func(int) { s.changed() }
 	s.steppers = [4]*control.Stepper{
 		control.NewStepper(t, "Outside air", each(temperatures, func(v float64) string { return s.o.Units.Celsius(v) }), slices.Index(temperatures, 10), changed),

@@ -15,12 +15,13 @@ import (
 	"kickover/procedure/chart"
 	"kickover/procedure/planner"
 	"kickover/ui/control"
+	picturing "kickover/ui/picture"
 	"kickover/ui/theme"
 )
 
 // arrange lays the screen out: the day on the left, what comes of it on the right.
 func (s *Screen) arrange() fyne.CanvasObject {
-	t := theme.Day
+	t := s.o.page()
 	ground := canvas.NewRectangle(t.Ground)
 	title := control.Text("How long to prime?", control.Title, fonts.WeightBold, t.Ink)
 	machine, day, view := control.Heading("THE AIRCRAFT", t), control.Heading("THE DAY", t), control.Heading("SHOW", t)
@@ -208,12 +209,14 @@ type picture struct {
 	card  *canvas.Rectangle
 	title *canvas.Text
 	image *canvas.Image
+	t     theme.Tokens
 	chart *chart.Chart
 	size  fyne.Size
 }
 
 func newPicture(t theme.Tokens) *picture {
 	p := &picture{
+		t:     t,
 		card:  card(t),
 		title: control.Text("", control.Body, fonts.WeightSemiBold, t.Ink),
 		image: &canvas.Image{FillMode: canvas.ImageFillStretch},
@@ -225,7 +228,7 @@ func newPicture(t theme.Tokens) *picture {
 // draw shows another chart.
 func (p *picture) draw(c *chart.Chart) {
 	c.Title = ""
-	p.chart = c
+	p.chart = c.In(picturing.Dress(p.t))
 	p.paint()
 }
 
