@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"runtime"
 	"strings"
+	"sync"
 	"time"
 )
 
@@ -67,13 +68,15 @@ func parseSinks(printed []byte) []Device {
 // sinkVariable tells the sound server's client which output to play on.
 const sinkVariable = "PULSE_SINK"
 
-var sinkBefore, hadSinkBefore = os.LookupEnv(sinkVariable)
+// sinkBefore is what the system had, looked up before the first choice.
+var sinkBefore = sync.OnceValues(func() (string, bool) { return os.LookupEnv(sinkVariable) })
 
 // chooseDevice has the next device opened be this one.
 func chooseDevice(id string) error {
+	before, had := sinkBefore()
 	switch {
-	case id == "" && hadSinkBefore:
-		return os.Setenv(sinkVariable, sinkBefore)
+	case id == "" && had:
+		return os.Setenv(sinkVariable, before)
 	case id == "":
 		return os.Unsetenv(sinkVariable)
 	case runtime.GOOS != "linux":

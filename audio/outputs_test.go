@@ -51,8 +51,9 @@ func TestSystemDefaultIsWhatTheSystemHad(t *testing.T) {
 	if err := chooseDevice(""); err != nil {
 		t.Fatal(err)
 	}
-	if got, has := os.LookupEnv(sinkVariable); got != sinkBefore || has != hadSinkBefore {
-		t.Errorf("the system's default is %q, it was %q", got, sinkBefore)
+	before, had := sinkBefore()
+	if got, has := os.LookupEnv(sinkVariable); got != before || has != had {
+		t.Errorf("the system's default is %q, it was %q", got, before)
 	}
 }
 
