@@ -98,7 +98,7 @@ var ours string
 func (s *shell) opening() fyne.Size {
 	w := s.o.Settings.Now().Window
 	if w.Width < 300 || w.Height < 200 {
-		return fyne.NewSize(1280, 800)
+		w.Width, w.Height = 1280, 800
 	}
 	scale := float32(settings.Scale(w.Text))
 	return fyne.NewSize(float32(w.Width)/scale, float32(w.Height)/scale)
