@@ -8,8 +8,8 @@ import (
 
 // How every clip is finished. The shelf lifts what engine noise covers, and the
 // compression the consonants that are weak beside their vowels: 10 dB above the
-// engine a recogniser took 20 of 101 short clips, over three of its sounds, for
-// others with the shelf alone, and 10 with both.
+// engine's three loudest sounds a recogniser was wrong 20 times in 303 about
+// short clips with the shelf alone, and 10 times with both.
 const (
 	ClipRate       = 16000 // samples a second in a stored clip
 	TargetLUFS     = -18.0 // greatest momentary loudness
