@@ -56,7 +56,6 @@ type Options struct {
 type Screen struct {
 	o        Options
 	sections []section
-	message  *canvas.Text
 	said     *fyne.Container
 	text     string
 	output   *control.Picker
