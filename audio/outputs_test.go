@@ -65,7 +65,7 @@ func TestChoosesADevice(t *testing.T) {
 		if s := p.Status(); !s.Sound || s.Device != "headset" || s.Losses != 0 || p.Device() != "headset" {
 			t.Errorf("status %+v", s)
 		}
-		if got := ds.opened[len(ds.opened)-1].name; got != "headset" {
+		if got := ds.latest().name; got != "headset" {
 			t.Errorf("%q was opened", got)
 		}
 		p.UseDevice("")
@@ -79,7 +79,7 @@ func TestChoosesADevice(t *testing.T) {
 // The headset that was chosen lies in the car today.
 func TestChosenDeviceIsNotThere(t *testing.T) {
 	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
-		ds.missing = "headset"
+		ds.lack("headset")
 		p.UseDevice("headset")
 		after(3 * time.Second)
 		if s := p.Status(); !s.Sound || s.Device != "" || p.Device() != "headset" {
@@ -92,7 +92,7 @@ func TestChosenDeviceIsNotThere(t *testing.T) {
 		if !strings.Contains(told, "the system's default plays") {
 			t.Errorf("told %q", told)
 		}
-		ds.missing = ""
+		ds.lack("")
 		p.UseDevice("headset")
 		after(time.Second)
 		if s := p.Status(); s.Device != "headset" {

@@ -2,7 +2,9 @@ package audio
 
 import (
 	"errors"
+	"slices"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"testing"
 	"testing/fstest"
@@ -13,19 +15,33 @@ import (
 // fakeDevice is a sound card on a bubble's clock: it asks for 10 ms every 10 ms
 // until it is told to stall or to die.
 type fakeDevice struct {
+	name    string
 	pull    func([][2]float64) bool
 	stop    chan struct{}
-	err     error
-	stalled bool
-	name    string
+	failure atomic.Pointer[error]
+	stalled atomic.Bool
 	resting atomic.Bool
-	last    time.Time
-	played  int       // blocks that were the stream's
-	sounded time.Time // the first block in which something was heard
+	last    atomic.Pointer[time.Time]
+	played  atomic.Int64              // blocks that were the stream's
+	sounded atomic.Pointer[time.Time] // the first block in which something was heard
 }
 
-func (d *fakeDevice) Err() error             { return d.err }
-func (d *fakeDevice) LastAsked() time.Time   { return d.last }
+func newFakeDevice(name string, pull func([][2]float64) bool) *fakeDevice {
+	d := &fakeDevice{name: name, pull: pull, stop: make(chan struct{})}
+	now := time.Now()
+	d.last.Store(&now)
+	return d
+}
+
+func (d *fakeDevice) Err() error {
+	if err := d.failure.Load(); err != nil {
+		return *err
+	}
+	return nil
+}
+
+func (d *fakeDevice) fail(err error)         { d.failure.Store(&err) }
+func (d *fakeDevice) LastAsked() time.Time   { return *d.last.Load() }
 func (d *fakeDevice) Latency() time.Duration { return 80 * ms }
 func (d *fakeDevice) Rest(rest bool)         { d.resting.Store(rest) }
 func (d *fakeDevice) Close()                 { close(d.stop) }
@@ -38,21 +54,23 @@ func (d *fakeDevice) run() {
 			return
 		case <-time.After(10 * ms):
 		}
-		if d.stalled || d.err != nil || d.resting.Load() {
+		if d.stalled.Load() || d.Err() != nil || d.resting.Load() {
 			continue
 		}
-		d.last = time.Now()
+		now := time.Now()
+		d.last.Store(&now)
 		if d.pull(block) {
-			d.played++
+			d.played.Add(1)
 		}
-		if d.sounded.IsZero() && block[1][0] != 0 {
-			d.sounded = d.last
+		if block[1][0] != 0 {
+			d.sounded.CompareAndSwap(nil, &now)
 		}
 	}
 }
 
 // devices hands out fake devices, or fails while none is plugged in.
 type devices struct {
+	mu      sync.Mutex
 	plugged bool
 	missing string // the one that is not
 	opened  []*fakeDevice
@@ -60,6 +78,8 @@ type devices struct {
 }
 
 func (ds *devices) open(device string, _ time.Duration, pull func([][2]float64) bool) (sink, error) {
+	ds.mu.Lock()
+	defer ds.mu.Unlock()
 	ds.tries++
 	if !ds.plugged {
 		return nil, errors.New("no card")
@@ -67,10 +87,40 @@ func (ds *devices) open(device string, _ time.Duration, pull func([][2]float64) 
 	if device != "" && device == ds.missing {
 		return nil, errNotThere
 	}
-	d := &fakeDevice{name: device, pull: pull, stop: make(chan struct{}), last: time.Now()}
+	d := newFakeDevice(device, pull)
 	ds.opened = append(ds.opened, d)
 	go d.run()
 	return d, nil
+}
+
+func (ds *devices) plug(plugged bool) {
+	ds.mu.Lock()
+	defer ds.mu.Unlock()
+	ds.plugged = plugged
+}
+
+func (ds *devices) lack(name string) {
+	ds.mu.Lock()
+	defer ds.mu.Unlock()
+	ds.missing = name
+}
+
+// all are the devices opened so far, the latest last.
+func (ds *devices) all() []*fakeDevice {
+	ds.mu.Lock()
+	defer ds.mu.Unlock()
+	return slices.Clone(ds.opened)
+}
+
+func (ds *devices) latest() *fakeDevice {
+	all := ds.all()
+	return all[len(all)-1]
+}
+
+func (ds *devices) tried() int {
+	ds.mu.Lock()
+	defer ds.mu.Unlock()
+	return ds.tries
 }
 
 // inBubble runs a player on fake devices and a fake clock.
@@ -80,7 +130,7 @@ func inBubble(t *testing.T, plugged bool, test func(t *testing.T, p *Player, ds 
 		p := Open(Options{Clips: fstest.MapFS{"index.json": {Data: []byte(`{"version":1,"clips":[]}`)}}, open: ds.open})
 		test(t, p, ds)
 		p.Close()
-		for _, d := range ds.opened {
+		for _, d := range ds.all() {
 			select {
 			case <-d.stop:
 			default:
@@ -133,16 +183,16 @@ func TestWithoutADeviceCaptionsCarryOn(t *testing.T) {
 func TestDeviceComesLater(t *testing.T) {
 	inBubble(t, false, func(t *testing.T, p *Player, ds *devices) {
 		after(10 * time.Minute)
-		if ds.tries < 15 || ds.tries > 30 {
-			t.Errorf("%d tries in ten minutes: each costs something, the pause should grow to half a minute", ds.tries)
+		if ds.tried() < 15 || ds.tried() > 30 {
+			t.Errorf("%d tries in ten minutes: each costs something, the pause should grow to half a minute", ds.tried())
 		}
-		ds.plugged = true
+		ds.plug(true)
 		after(31 * time.Second)
 		if !p.Status().Sound {
 			t.Error("a device was plugged in and is not used")
 		}
 		after(time.Second)
-		if ds.opened[0].played < 90 {
+		if ds.all()[0].played.Load() < 90 {
 			t.Error("the device does not get the stream")
 		}
 	})
@@ -151,7 +201,7 @@ func TestDeviceComesLater(t *testing.T) {
 func TestDeviceDies(t *testing.T) {
 	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
 		after(time.Second)
-		ds.opened[0].err = errors.New("server gone")
+		ds.all()[0].fail(errors.New("server gone"))
 		p.Say(Line{Text: "one", Beat: time.Now().Add(500 * ms), Priority: Count})
 		after(700 * ms)
 		if s := p.Status(); s.Sound || s.Losses != 1 || !strings.Contains(s.Text, "went away") {
@@ -163,7 +213,7 @@ func TestDeviceDies(t *testing.T) {
 			t.Error("the line that was scheduled when the device died has no caption")
 		}
 		after(2 * time.Second)
-		if len(ds.opened) != 2 || !p.Status().Sound {
+		if len(ds.all()) != 2 || !p.Status().Sound {
 			t.Error("sound did not come back by itself")
 		}
 	})
@@ -176,12 +226,12 @@ func TestNoCaptionIsLostWithTheDevice(t *testing.T) {
 		after(time.Second)
 		asked, seen := 0, map[string]bool{}
 		for i := range 40 {
-			d := ds.opened[len(ds.opened)-1]
+			d := ds.latest()
 			switch i {
 			case 10:
-				d.stalled = true
+				d.stalled.Store(true)
 			case 11:
-				d.err = errors.New("server gone")
+				d.fail(errors.New("server gone"))
 			}
 			asked++
 			p.Say(Line{Text: string(rune('A' + i)), Beat: time.Now().Add(300 * ms), Priority: Count})
@@ -202,7 +252,7 @@ func TestNoCaptionIsLostWithTheDevice(t *testing.T) {
 				}
 			}
 		}
-		if len(ds.opened) != 2 || !p.Status().Sound {
+		if len(ds.all()) != 2 || !p.Status().Sound {
 			t.Error("the device did not come back")
 		}
 	})
@@ -211,15 +261,15 @@ func TestNoCaptionIsLostWithTheDevice(t *testing.T) {
 func TestDeviceStallsAndGoesOn(t *testing.T) {
 	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
 		after(4 * time.Second)
-		d := ds.opened[0]
-		d.stalled = true
+		d := ds.all()[0]
+		d.stalled.Store(true)
 		after(1500 * ms)
 		if s := p.Status(); s.Sound || s.Text != "" || s.Losses != 1 {
 			t.Errorf("a device that asks for nothing for a second and a half: status %+v, want no sound and no words yet", s)
 		}
-		d.stalled = false
+		d.stalled.Store(false)
 		after(500 * ms)
-		if !p.Status().Sound || len(ds.opened) != 1 {
+		if !p.Status().Sound || len(ds.all()) != 1 {
 			t.Error("a device that goes on is not used again")
 		}
 	})
@@ -228,19 +278,19 @@ func TestDeviceStallsAndGoesOn(t *testing.T) {
 func TestDeviceStallsForGood(t *testing.T) {
 	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
 		after(4 * time.Second)
-		ds.opened[0].stalled = true
+		ds.all()[0].stalled.Store(true)
 		after(4 * time.Second)
 		if s := p.Status(); !strings.Contains(s.Text, "takes no more sound") {
 			t.Errorf("after four seconds nobody is told: %+v", s)
 		}
 		after(5 * time.Second)
-		if len(ds.opened) != 2 || !p.Status().Sound {
-			t.Errorf("%d devices opened, status %+v: want another after the first was given up", len(ds.opened), p.Status())
+		if len(ds.all()) != 2 || !p.Status().Sound {
+			t.Errorf("%d devices opened, status %+v: want another after the first was given up", len(ds.all()), p.Status())
 		}
-		ds.opened[0].stalled = false
-		played := ds.opened[0].played
+		ds.all()[0].stalled.Store(false)
+		played := ds.all()[0].played.Load()
 		after(time.Second)
-		if ds.opened[0].played != played {
+		if ds.all()[0].played.Load() != played {
 			t.Error("two devices pull the stream")
 		}
 	})
@@ -249,7 +299,7 @@ func TestDeviceStallsForGood(t *testing.T) {
 func TestOpenThatHangsHoldsNobodyUp(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		release := make(chan struct{})
-		late := &fakeDevice{stop: make(chan struct{})}
+		late := newFakeDevice("", nil)
 		p := Open(Options{
 			Clips: fstest.MapFS{},
 			open: func(string, time.Duration, func([][2]float64) bool) (sink, error) {
@@ -278,8 +328,8 @@ func TestSilentOpensNothing(t *testing.T) {
 		ds := &devices{plugged: true}
 		p := Open(Options{Clips: fstest.MapFS{}, Silent: true, open: ds.open})
 		after(time.Minute)
-		if ds.tries != 0 || p.Status().Text == "" {
-			t.Errorf("%d devices opened, status %+v", ds.tries, p.Status())
+		if ds.tried() != 0 || p.Status().Text == "" {
+			t.Errorf("%d devices opened, status %+v", ds.tried(), p.Status())
 		}
 		p.Close()
 	})
@@ -290,13 +340,13 @@ func TestDeviceThatAsksUnsteadily(t *testing.T) {
 	inBubble(t, true, func(t *testing.T, p *Player, ds *devices) {
 		for range 40 { // a tenth of a second without a request, in every third
 			after(100 * ms)
-			ds.opened[0].stalled = true
+			ds.all()[0].stalled.Store(true)
 			after(100 * ms)
-			ds.opened[0].stalled = false
+			ds.all()[0].stalled.Store(false)
 			after(100 * ms)
 		}
-		if s := p.Status(); !s.Sound || len(ds.opened) != 1 {
-			t.Errorf("status %+v, %d devices opened", s, len(ds.opened))
+		if s := p.Status(); !s.Sound || len(ds.all()) != 1 {
+			t.Errorf("status %+v, %d devices opened", s, len(ds.all()))
 		}
 	})
 }
