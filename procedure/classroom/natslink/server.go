@@ -44,8 +44,10 @@ type Options struct {
 const (
 	maxPayload = 64 << 10
 	// A station's connection has four subscriptions; the program's own has a few.
-	maxSubs       = 16
-	maxPending    = 4 << 20
+	maxSubs = 16
+	// The program's own connection is one of these: at 4 MiB a stall of a third of a
+	// second ended it in a class of 1,000.
+	maxPending    = 32 << 20
 	spoolLimit    = 256 << 20
 	spoolAge      = 24 * time.Hour
 	readyWait     = 10 * time.Second

@@ -1,7 +1,6 @@
 package natslink
 
 import (
-	"errors"
 	"fmt"
 	"regexp"
 	"strconv"
@@ -120,7 +119,7 @@ func (e *ears) Errorf(format string, v ...any) {
 // Fatalf implements server.Logger. The server goes on after it.
 func (e *ears) Fatalf(format string, v ...any) {
 	e.mu.Lock()
-	e.failed = errors.New(fmt.Sprintf(format, v...))
+	e.failed = fmt.Errorf(format, v...)
 	e.mu.Unlock()
 }
 

@@ -22,7 +22,8 @@ import (
 
 var (
 	places atomic.Int64
-	held   io.Closer // the server's input, open until this process ends
+	//lint:ignore U1000 it is held and never read
+	held io.Closer // the server's input, open until this process ends
 )
 
 // DSN is a place of its own on the server, which is started when first asked for.
