@@ -136,7 +136,7 @@ func (d *cockpit) fill(o *timer.Options) error {
 	}
 	starts, err := realstart.Open(startsFile())
 	if err != nil {
-		o.Notices = append(o.Notices, err.Error())
+		o.Notices = append(o.Notices, "This start is not kept: "+err.Error()+".")
 	} else {
 		o.Records = starts
 		o.Notices = append(o.Notices, starts.Notices()...)

@@ -30,6 +30,10 @@ func Open(path string) (*Store, error) {
 	s := &Store{path: path}
 	data, err := os.ReadFile(path)
 	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		var at *os.PathError
+		if errors.As(err, &at) {
+			err = at.Err // where they are is nothing to a person in a cockpit
+		}
 		return nil, fmt.Errorf("the records of real starts cannot be read: %w; look at the file's permissions", err)
 	}
 	s.fresh = len(data) == 0

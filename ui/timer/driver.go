@@ -45,6 +45,7 @@ type driver struct {
 	boarded   int // how many aeroplanes before this one
 	captions  captions
 	notices   []string
+	noticed   time.Duration // when the last of them came up
 	dusty     time.Duration // when the ledger was last told that time passes
 	woken     time.Duration // when the goroutine last looked
 	timing    bool          // something was timed then
@@ -233,7 +234,7 @@ func spoken(d time.Duration) string {
 
 func (d *driver) add(notice string) {
 	if notice != "" && !slices.Contains(d.notices, notice) {
-		d.notices = append(slices.Clone(d.notices), notice)
+		d.notices, d.noticed = append(slices.Clone(d.notices), notice), d.now()
 	}
 }
 
@@ -308,8 +309,9 @@ func (d *driver) picture() *picture {
 	if p.Warning != "" {
 		p.Alarm = now/blink%2 == 0
 	}
-	if n := len(d.notices); n > 0 { // each has its turn
-		p.Notice = d.notices[int(now/noticeTurn)%n]
+	if n := len(d.notices); n > 0 { // each has its turn, the last one first
+		turn := int((d.now() - d.noticed) / noticeTurn)
+		p.Notice = d.notices[(n-1+turn)%n]
 	}
 	return p
 }
