@@ -48,7 +48,7 @@ func last(events []procedure.Event, kind procedure.EventKind, subject string) (a
 func TestTheSameHandFliesTheSameRun(t *testing.T) {
 	// As text, since a gauge that is dead shows what is not a number.
 	flown := func(seed uint64) string { return fmt.Sprint(cold(t, learner.Improving(seed, 20))) }
-	if flown(7) != flown(7) {
+	if first, second := flown(7), flown(7); first != second {
 		t.Error("two runs of one hand differ")
 	}
 	if flown(7) == flown(8) {
