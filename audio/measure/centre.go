@@ -84,10 +84,11 @@ func centresOf(out io.Writer, name string, rounds int) error {
 // heardCentre finds a count near its beat in the recording. The shelf is taken
 // off again, since the method was made for natural speech.
 func heardCentre(rec *recording, e speech.Entry, at time.Time) (time.Time, error) {
+	const margin = 50 * time.Millisecond
 	length := time.Duration(e.Length * float64(time.Millisecond))
 	centre := time.Duration(e.Centre * float64(time.Millisecond))
-	first := rec.sampleAt(at.Add(-centre - 50*time.Millisecond))
-	last := rec.sampleAt(at.Add(-centre + length + 50*time.Millisecond))
+	first := rec.sampleAt(at.Add(-centre - margin))
+	last := rec.sampleAt(at.Add(-centre + length + margin))
 	if first < 0 || last <= first || last > len(rec.samples) {
 		return time.Time{}, fmt.Errorf("the recording does not hold %q at its time", e.Text)
 	}
@@ -95,7 +96,8 @@ func heardCentre(rec *recording, e speech.Entry, at time.Time) (time.Time, error
 	for i := first + 1; i+1 < last; i += 3 {
 		x = append(x, (rec.samples[i-1]+rec.samples[i]+rec.samples[i+1])/3)
 	}
-	found, ok := speech.CentreOfClip(x, 0, 0)
+	// Within the clip's own bounds, as its centre was found.
+	found, ok := speech.CentreOfClip(x, margin, margin+length)
 	if !ok {
 		return time.Time{}, fmt.Errorf("%q is not heard at its time", e.Text)
 	}
