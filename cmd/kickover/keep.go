@@ -29,13 +29,9 @@ func (f *rehearseFlags) openRecord(c *cobra.Command, o rehearsal.Options) (*kept
 	if f.noStore {
 		return &keptRun{}, nil
 	}
-	path := f.store
-	if path == "" {
-		path = storeName()
-	}
-	store, err := openStore(path)
+	store, err := openStore(f.store)
 	if err != nil {
-		if f.store != "" {
+		if c.Flags().Changed("store") {
 			return nil, usage(err)
 		}
 		fmt.Fprintf(c.ErrOrStderr(), "kickover: %v\nThe run goes on; it is not recorded.\n", err)

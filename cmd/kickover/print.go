@@ -186,7 +186,7 @@ func printRecord() *cobra.Command {
 		},
 	}
 	f.add(c, paper.A4.Name, "A4 or letter")
-	c.Flags().StringVar(&path, "store", storeName(), "where runs are kept: a file, or a PostgreSQL URL")
+	storeFlag(c.Flags(), &path)
 	c.Flags().StringVar(&o.flow, "flow", "cold", "flow")
 	c.Flags().StringVar(&o.person, "person", "", "a person's name or id")
 	c.Flags().StringVar(&o.school, "school", "", "whose paper it is, for its head")

@@ -23,12 +23,12 @@ func recordsCommand() *cobra.Command {
 	var path string
 	c := &cobra.Command{
 		Use: "records", Short: "Runs, people, real starts and sign-offs that were kept",
-		Long: "Runs are kept in " + record.DefaultPath() + " as they happen.\n\n" +
+		Long: "Runs are kept as they happen, in your own file unless --store or your settings say otherwise.\n\n" +
 			"A school may keep them in PostgreSQL: name the database with --store as a URL,\n" +
 			"postgres://USER@HOST/DATABASE. Leave the password to PostgreSQL's own password file or\n" +
 			"PGPASSWORD, since other users can see a program's arguments.",
 	}
-	c.PersistentFlags().StringVar(&path, "store", storeName(), "the file they are kept in, or a PostgreSQL URL")
+	storeFlag(c.PersistentFlags(), &path)
 	c.AddCommand(listRecords(&path), showRecord(&path), progressCommand(&path), chartsCommand(&path), exportRecords(&path), importRecords(&path), columnsCommand(),
 		exportHands(&path), deleteRecord(&path), backupRecords(&path), restoreRecords(&path), checkRecords(&path),
 		peopleCommand(&path), inventCommand(&path), assignRun(&path), signCommand(&path), signOffsCommand(&path), realStarts(&path))

@@ -15,7 +15,6 @@ import (
 	"kickover/procedure/debrief"
 	"kickover/procedure/hands"
 	"kickover/procedure/powerplant"
-	"kickover/procedure/record"
 	"kickover/procedure/rehearsal"
 )
 
@@ -90,7 +89,7 @@ func (f *rehearseFlags) add(c *cobra.Command) {
 	fs.BoolVar(&f.json, "json", false, "write the debrief as JSON")
 	fs.BoolVar(&f.happenings, "happenings", false, "let people walk in and voices interrupt, as the window does")
 	fs.BoolVar(&f.silent, "silent", false, "no sound")
-	fs.StringVar(&f.store, "store", "", "where runs are kept: a file, or a PostgreSQL URL (default "+record.DefaultPath()+")")
+	storeFlag(fs, &f.store)
 	fs.StringVar(&f.person, "person", "", "whose run it is: a name or an id from 'kickover records people'")
 	fs.BoolVar(&f.noStore, "no-store", false, "keep no record of this run")
 }

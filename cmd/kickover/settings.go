@@ -4,11 +4,13 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/adrg/xdg"
+	"github.com/spf13/pflag"
 
 	"kickover/audio"
 	"kickover/procedure/record"
@@ -190,4 +192,13 @@ func storeName() string {
 		return preferences.Settings().Store
 	}
 	return record.DefaultPath()
+}
+
+// storeFlag lets a command be told where runs are kept. Its help shows what holds
+// otherwise, without a password that somebody chose to keep in the settings.
+func storeFlag(fs *pflag.FlagSet, path *string) {
+	fs.StringVar(path, "store", storeName(), "where runs are kept: a file, or a PostgreSQL URL")
+	if u, err := url.Parse(storeName()); err == nil && record.IsDSN(storeName()) {
+		fs.Lookup("store").DefValue = u.Redacted()
+	}
 }
