@@ -137,9 +137,13 @@ func writeMapCell(c *draw.Canvas, at vg.Point, p planner.Point, h planner.Handbo
 // legend says what the numbers, the shades and the marks are.
 func legend(c *draw.Canvas, at vg.Point) {
 	s := aligned(regular(11, ink3), 0, -0.3)
+	gap := vg.Length(22)
+	if c.Size().X < 620 { // a narrow chart: all of it, closer and from the edge on
+		gap, at.X = 9, c.Min.X
+	}
 	put := func(words string) {
 		c.FillText(s, at, words)
-		at.X += s.Width(words) + 22
+		at.X += s.Width(words) + gap
 	}
 	swatch := func(clr color.Color) vg.Rectangle {
 		r := box(at.X, at.Y-5, at.X+16, at.Y+7)

@@ -35,7 +35,11 @@ func (s *Screen) arrange() fyne.CanvasObject {
 	const edge, gap, left, top = 32, 24, 348, 74
 	notice, _ := control.Paragraph(s.notice, control.Label, fonts.WeightMedium, t.Caution, left)
 	children = append(children, notice)
-	s.page = control.Placed(fyne.NewSize(980, 640), func(size fyne.Size) {
+	least := float32(606) // what the left column needs
+	if s.learn != nil {
+		least += 62
+	}
+	s.page = control.Placed(fyne.NewSize(980, least), func(size fyne.Size) {
 		control.PutText(title, edge, 14)
 		control.PutText(machine, edge, top)
 		control.Put(s.aircraft, edge, top+22, left, 46)
