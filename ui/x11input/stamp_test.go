@@ -53,3 +53,17 @@ func TestServerThatDriftsIsFollowed(t *testing.T) {
 		}
 	}
 }
+
+// A program that was stopped for half a minute while a key was held reads all the
+// repeats at once when it goes on, and then the release.
+func TestReleaseIsMendedAfterAStopWithManyRepeats(t *testing.T) {
+	var s stamps
+	s.mend(1000, at(1))
+	const stopped = 30_000
+	for i := range 700 {
+		s.mend(uint32(1660+40*i), at(stopped))
+	}
+	if got := s.mend(7000, at(stopped+1)); got < at(6000) || got > at(6002) {
+		t.Errorf("a key let go 6 s after it was pressed is stamped %v, want 6.001 s to a tick", got)
+	}
+}
