@@ -35,7 +35,7 @@ sleep 0.5
 press 250 738
 sleep 1.5
 shot paper-saved
-xdotool windowclose "$window"
+kill "$program"
 wait "$program" || true
 `
 
