@@ -1,5 +1,5 @@
 // Package assets holds the files that are built into the program: aircraft and
-// flows, their JSON Schemas, the spoken clips and the fonts.
+// flows, their JSON Schemas, the spoken clips, the fonts and the icon.
 //
 // Each is a tree to be read with [io/fs]. Aircraft and flows are for package
 // flowfile; where each clip and font comes from, and under which licence,
@@ -16,6 +16,11 @@ var library embed.FS
 
 //go:embed schema
 var schemas embed.FS
+
+// Icon is the program's own picture, a PNG 64 pixels wide.
+//
+//go:embed desktop/kickover-64.png
+var Icon []byte
 
 // Library is the tree of aircraft/*.yaml and flows/AIRCRAFT/*.yaml.
 func Library() fs.FS { return library }

@@ -13,6 +13,7 @@ import (
 // TimerOptions are what the window of the cockpit timer works with.
 type TimerOptions struct {
 	Timer   timer.Options
+	Icon    []byte        // a PNG
 	Notices <-chan string // sentences about the sound, to be shown
 	Painted func()        // called once, when the first frame has been shown
 	// Windowed opens a window and not the whole display, on which the figures are
@@ -25,6 +26,7 @@ type TimerOptions struct {
 func RunTimer(o TimerOptions) error {
 	panel.OneRasterThread()
 	a := app.NewWithID("kickover")
+	a.SetIcon(icon(o.Icon))
 	o.Timer.Redress = func(t theme.Tokens) { a.Settings().SetTheme(timer.Theme(t)) }
 	a.Settings().SetTheme(timer.Theme(o.Timer.Dress))
 	w := timerWindow(a, o.Windowed)

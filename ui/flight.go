@@ -23,9 +23,6 @@ type Session interface {
 	Notice() string
 }
 
-// frame is how often a live run is shown.
-const frame = time.Second / 30
-
 // demonstration is the run that a newcomer sees first.
 func demonstration(lib *procedure.Library) home.Chosen {
 	return home.Chosen{

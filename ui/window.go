@@ -19,6 +19,7 @@ import (
 // Options are what the window works with.
 type Options struct {
 	Title     string
+	Icon      []byte // a PNG
 	Libraries []*procedure.Library
 	Dress     theme.Tokens
 	Seed      uint64 // of surprises; 0 is another one each time
@@ -62,6 +63,7 @@ func Run(o Options) {
 	panel.OneRasterThread()
 	textScale(o.Settings.Now().Window.Text)
 	a := app.NewWithID("kickover")
+	a.SetIcon(icon(o.Icon))
 	a.Settings().SetTheme(o.Dress.Fyne())
 	s := &shell{o: o, window: a.NewWindow(o.Title)}
 	s.dress()
@@ -88,6 +90,8 @@ func Run(o Options) {
 	s.window.ShowAndRun()
 	s.working.Wait()
 }
+
+func icon(png []byte) fyne.Resource { return fyne.NewStaticResource("kickover.png", png) }
 
 // end leaves what is under way.
 func (s *shell) end() {

@@ -20,16 +20,14 @@ import (
 
 // rehearseFlags are what a run without a window is begun with.
 type rehearseFlags struct {
-	aircraft, flow, phase, panel       string
-	oat, altitude, since, battery      string
-	faults                             []string
-	hands                              string
-	fast, json, happenings, silent     bool
-	store, person                      string
-	noStore                            bool
-	seed                               uint64
-	captions, prompts                  bool
-	demonstrateWhereThereAreNoHandsYet bool
+	aircraft, flow, phase, panel   string
+	oat, altitude, since, battery  string
+	faults                         []string
+	hands                          string
+	fast, json, happenings, silent bool
+	store, person                  string
+	noStore                        bool
+	seed                           uint64
 }
 
 // afterHands is how long a run goes on after the last act in the hands' file:

@@ -16,7 +16,6 @@ type teller struct {
 	told    map[string]bool // steps whose verdict was told
 	caption rehearsal.Caption
 	alerts  int
-	begun   bool
 }
 
 func newTeller(out io.Writer, o rehearsal.Options) *teller {

@@ -10,6 +10,7 @@ import (
 	"github.com/adrg/xdg"
 	"github.com/spf13/cobra"
 
+	"kickover/assets"
 	"kickover/audio"
 	"kickover/procedure/realstart"
 	"kickover/procedure/starter/ledgerfile"
@@ -80,7 +81,7 @@ func (f *timerFlags) open(c *cobra.Command) error {
 		return usage(err)
 	}
 	return broken(ui.RunTimer(ui.TimerOptions{
-		Timer: o, Notices: d.sound.player.Notices(), Painted: func() {
+		Timer: o, Icon: assets.Icon, Notices: d.sound.player.Notices(), Painted: func() {
 			announcePainted(c.ErrOrStderr())
 			// Only now: rendering lines takes the processor from the first frame.
 			go d.sound.prepare(here.Library)

@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"kickover/assets"
 	"kickover/procedure"
 	"kickover/procedure/debrief"
 	"kickover/procedure/record"
@@ -111,7 +112,7 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 		return err
 	}
 	ui.Run(ui.Options{
-		Title: "Kickover", Libraries: libs, Dress: theme.Named(w.dressed(c)), Demo: w.demo, Seed: w.seed, Settings: d.chosen(),
+		Title: "Kickover", Icon: assets.Icon, Libraries: libs, Dress: theme.Named(w.dressed(c)), Demo: w.demo, Seed: w.seed, Settings: d.chosen(),
 		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open, Timer: d.timer, Starts: keptStarts, Records: d.records(),
 		Class: w.class.options(d, c.OutOrStdout()),
 		// Lines are made ready once the window is there: its first frame comes first.

@@ -284,7 +284,7 @@ func (s *Screen) escape() {
 // the ledger.
 func mayLeave(s timer.State) bool {
 	switch s {
-	case timer.Ready, timer.Setting, timer.Resting, timer.Thinking, timer.Quiet, timer.Noting:
+	case timer.Ready, timer.Setting, timer.Looking, timer.Listening, timer.Armed, timer.Resting, timer.Thinking, timer.Quiet, timer.Noting:
 		return true
 	}
 	return false
