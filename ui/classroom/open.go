@@ -83,7 +83,7 @@ func NewOpen(o OpenOptions) *Open {
 		x2 := float32(edge) + w + gap
 		control.PutText(title, edge, 24)
 		control.PutText(h1, edge, 92)
-		control.Put(s.name, edge, 114, w, 38)
+		control.Put(s.name, edge, 112, w, 44)
 		control.PutText(h2, edge, 184)
 		if s.network != nil {
 			control.Put(s.network, edge, 206, w, 46)

@@ -90,7 +90,7 @@ func NewOrders(o OrderOptions) *Orders {
 		}
 		y += 16
 		control.PutText(h3, x2, y)
-		control.Put(s.line, x2, y+26, w-130, 38)
+		control.Put(s.line, x2, y+24, w-130, 44)
 		control.Put(speak, x2+w-120, y+22, 120, 44)
 		third := (w - 20) / 3
 		control.Put(pause, x2, z.Height-136, third, 46)

@@ -74,11 +74,6 @@ func around(in, o fyne.CanvasObject) []*container.Scroll {
 				return found
 			}
 		}
-	case *container.ThemeOverride:
-		if in.Content == o {
-			return []*container.Scroll{}
-		}
-		return around(in.Content, o)
 	case *container.Scroll:
 		if in.Content == o {
 			return []*container.Scroll{in}

@@ -107,7 +107,7 @@ func New(o Options) *Screen {
 	s := &Screen{o: o, content: container.NewStack(), school: control.NewEntry(""), file: control.NewEntry("")}
 	s.image = &canvas.Image{FillMode: canvas.ImageFillContain, ScaleMode: canvas.ImageScaleSmooth}
 	t := o.Theme
-	s.fields = [2]fyne.CanvasObject{control.Field(t, s.school), control.Field(t, s.file)}
+	s.fields = [2]fyne.CanvasObject{s.school, s.file}
 	first := 1
 	if o.Aircraft != "" {
 		first = 0

@@ -63,7 +63,7 @@ func New(o Options) *Screen {
 	s.name.SetPlaceHolder("Somebody new: their name")
 	s.name.OnSubmitted = func(string) { s.add() }
 	s.role = control.NewChoice(o.Theme, roles, 0, nil)
-	s.fields = [2]fyne.CanvasObject{control.Field(o.Theme, s.name), control.Field(o.Theme, s.file)}
+	s.fields = [2]fyne.CanvasObject{s.name, s.file}
 	s.build()
 	s.read()
 	return s

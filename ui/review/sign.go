@@ -31,7 +31,7 @@ func (s *Screen) sign(t theme.Tokens, o *Signing, done func(signed string)) {
 	name.SetPlaceHolder("Instructor's name")
 	remarks.SetPlaceHolder("Remarks, if any")
 	remarks.Wrapping = fyne.TextWrapWord
-	fields := []fyne.CanvasObject{control.Field(t, name), control.Field(t, remarks)}
+	fields := []fyne.CanvasObject{name, remarks}
 	text := container.NewWithoutLayout()
 	const wide = 520
 	var said *fyne.Container

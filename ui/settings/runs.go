@@ -41,12 +41,11 @@ func (s *Screen) field(e *control.Entry, text string, do func(*control.Button)) 
 	var b *control.Button
 	b = control.NewButton(s.o.Theme, text, "", control.Plain, func() { do(b) })
 	e.OnSubmitted = func(string) { do(b) }
-	in := control.Field(s.o.Theme, e)
 	return control.Placed(fyne.NewSize(280, 44), func(size fyne.Size) {
 		w := b.MinSize().Width
-		control.Put(in, 0, 0, size.Width-w-8, 44)
+		control.Put(e, 0, 0, size.Width-w-8, 44)
 		control.Put(b, size.Width-w, 0, w, 44)
-	}, in, b)
+	}, e, b)
 }
 
 // moveTo has the runs brought to another folder at the next start: while the

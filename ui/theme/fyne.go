@@ -83,7 +83,7 @@ func (d dress) Size(name fyne.ThemeSizeName) float32 {
 	case fynetheme.SizeNameCaptionText:
 		return 12
 	case fynetheme.SizeNameText:
-		return 14
+		return 16 // of an entry: every other text says its own size
 	case fynetheme.SizeNameSubHeadingText:
 		return 17
 	case fynetheme.SizeNameHeadingText:
@@ -91,8 +91,10 @@ func (d dress) Size(name fyne.ThemeSizeName) float32 {
 	case fynetheme.SizeNamePadding:
 		return 4
 	case fynetheme.SizeNameInnerPadding:
-		return 8
-	case fynetheme.SizeNameInputRadius, fynetheme.SizeNameSelectionRadius:
+		return 11 // an entry is 44 units high, as the controls beside it
+	case fynetheme.SizeNameInputRadius:
+		return 10
+	case fynetheme.SizeNameSelectionRadius:
 		return 8
 	case fynetheme.SizeNameScrollBar:
 		return 8
