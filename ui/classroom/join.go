@@ -80,7 +80,7 @@ func NewJoin(o JoinOptions) *Join {
 		y := float32(116)
 		for i := range labels {
 			control.PutText(labels[i], edge, y)
-			control.Put(entries[i], edge, y+22, w, 38)
+			control.Put(entries[i], edge, y+20, w, 44)
 			y += 88
 		}
 		control.PutText(s.heard, edge+w+40, 116)

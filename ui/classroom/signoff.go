@@ -142,7 +142,7 @@ func NewSignOff(o SignOffOptions) *SigningOff {
 		y := float32(140)
 		for i, e := range []*control.Entry{s.student, s.instructor, s.remarks} {
 			control.PutText(heads[i], edge, y)
-			control.Put(e, edge, y+22, w, 38)
+			control.Put(e, edge, y+20, w, 44)
 			y += 84
 		}
 		control.Put(sign, edge, y, 160, 52)
