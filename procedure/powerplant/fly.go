@@ -270,7 +270,8 @@ func (f *flight) runOn() bool {
 }
 
 // An engine that has run like this for so long, with fuel behind it, runs on. Of
-// 9,096 trials of which it was said, over all temperatures and primes, none died.
+// 7,769 trials of which it was said, over all temperatures and primes, none died; a
+// test says it again of 2,160 and flies each to its end.
 const (
 	sureFor    = 2 * time.Second
 	sureRPM    = 600.0
