@@ -25,9 +25,11 @@ var arrows = map[string][]string{
 	"procedure/flowfile": {"procedure"},
 	"procedure/hands":    {"procedure"},
 	// A store keeps real starts beside runs.
-	"procedure/record":  {"procedure", "procedure/realstart"},
-	"procedure/debrief": {"procedure", "procedure/powerplant", "procedure/starter"},
-	"procedure/chart":   {"procedure", "procedure/debrief", "procedure/planner", "procedure/proficiency", "procedure/units", "assets/fonts"},
+	"procedure/record": {"procedure", "procedure/realstart"},
+	// A PostgreSQL for tests, of whichever package.
+	"procedure/record/postgrestest": {},
+	"procedure/debrief":             {"procedure", "procedure/powerplant", "procedure/starter"},
+	"procedure/chart":               {"procedure", "procedure/debrief", "procedure/planner", "procedure/proficiency", "procedure/units", "assets/fonts"},
 
 	// What a person reads, and has chosen.
 	"procedure/units":                 {"procedure"},

@@ -14,7 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"kickover/procedure"
-	"kickover/procedure/classroom/postgrestest"
+	"kickover/procedure/record/postgrestest"
 )
 
 func TestDoor(t *testing.T) {

@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"kickover/procedure/classroom/postgrestest"
+	"kickover/procedure/record/postgrestest"
 )
 
 // A class in a school's database is taken up as it was left, and neither knows

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"kickover/procedure/record"
+	"kickover/procedure/record/postgrestest"
 )
 
 // everything is a store's whole content as text.
@@ -129,7 +130,7 @@ func TestADamagedBackupIsNotRestored(t *testing.T) {
 }
 
 func TestRestoreToAServerThatHasRecordsIsRefused(t *testing.T) {
-	dsn := freshPostgres(t)
+	dsn := postgrestest.DSN(t)
 	school(t, open(t, dsn))
 	backup := filepath.Join(t.TempDir(), "backup.db")
 	if err := store(t, backup, 1, 1).Close(); err != nil {

@@ -16,6 +16,7 @@ import (
 	"kickover/procedure"
 	"kickover/procedure/proficiency"
 	"kickover/procedure/record"
+	"kickover/procedure/record/postgrestest"
 )
 
 // reportQuantiles adds the median and the 99th percentile to a benchmark.
@@ -124,12 +125,12 @@ func filled(b *testing.B, path string, runs int) *record.Store {
 
 // eachDatabase runs a benchmark on both, the server's with its disk's confirmation.
 func eachDatabase(b *testing.B, bench func(b *testing.B, fresh func() string)) {
-	fsync = "on"
+	postgrestest.Durable = true
 	b.Run("SQLite", func(b *testing.B) {
 		bench(b, func() string { return filepath.Join(b.TempDir(), "runs.db") })
 	})
 	b.Run("PostgreSQL", func(b *testing.B) {
-		bench(b, func() string { return freshPostgres(b) })
+		bench(b, func() string { return postgrestest.DSN(b) })
 	})
 }
 

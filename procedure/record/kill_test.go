@@ -34,9 +34,7 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
-	code := m.Run()
-	runAtEnd()
-	os.Exit(code)
+	os.Exit(m.Run())
 }
 
 // play starts the test binary in a part; its standard error is ours.

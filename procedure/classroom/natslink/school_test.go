@@ -27,8 +27,8 @@ import (
 
 	"kickover/procedure/classroom"
 	"kickover/procedure/classroom/natslink"
-	"kickover/procedure/classroom/postgrestest"
 	"kickover/procedure/classroom/simulated"
+	"kickover/procedure/record/postgrestest"
 )
 
 // clusterConfig is how a school's server is configured; testdata has it, for

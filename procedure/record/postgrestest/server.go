@@ -26,6 +26,10 @@ var (
 	held io.Closer // the server's input, open until this process ends
 )
 
+// Durable has the server flush what it commits, as a school's does: for a bench.
+// Set it before the first DSN. Tests kill programs, not the machine, and go without.
+var Durable bool
+
 // DSN is a place of its own on the server, which is started when first asked for.
 func DSN(t testing.TB) string {
 	t.Helper()
@@ -37,11 +41,10 @@ func DSN(t testing.TB) string {
 }
 
 // serve makes and runs the server, and removes everything when its input is
-// closed, as by this process's end. fsync is off: tests kill programs, not the
-// machine.
+// closed, as by this process's end.
 const serve = `set -e
 "$1/initdb" -D "$2/data" -U kickover -A trust -E UTF8 --locale=C --no-sync >&2
-"$1/postgres" -D "$2/data" -k "$2" -c listen_addresses= -c fsync=off &
+"$1/postgres" -D "$2/data" -k "$2" -c listen_addresses= -c "fsync=$3" &
 server=$!
 read _ || true
 kill -INT $server
@@ -56,7 +59,11 @@ var server = sync.OnceValues(func() (folder string, err error) {
 	if folder, err = os.MkdirTemp("", "kickover-postgres"); err != nil {
 		return "", err
 	}
-	c := exec.Command("sh", "-c", serve, "sh", programs, folder)
+	fsync := "off"
+	if Durable {
+		fsync = "on"
+	}
+	c := exec.Command("sh", "-c", serve, "sh", programs, folder, fsync)
 	c.Dir = folder
 	if c.SysProcAttr, err = stepDown(folder); err != nil {
 		return "", err
