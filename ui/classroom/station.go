@@ -57,7 +57,7 @@ func NewStation(o StationOptions) *Station {
 	})
 	back := control.NewButton(t, "Back to the board", "", control.Primary, o.Back)
 	cockpit := s.cockpit.Content()
-	shield := newShield()
+	shield := control.NewShield()
 	s.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
 		const bar = 64
 		control.PutText(s.head, 24, 12)

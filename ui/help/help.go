@@ -49,7 +49,7 @@ type Screen struct {
 func New(t theme.Tokens, p Page, done func()) *Screen {
 	s := &Screen{t: t, page: p, close: control.NewButton(t, "Close", "Esc", control.Primary, done)}
 	ground := canvas.NewRectangle(t.Ground)
-	s.content = container.NewStack(ground, newShield(), control.Scrolling(s.build()))
+	s.content = container.NewStack(ground, control.NewShield(), control.Scrolling(s.build()))
 	return s
 }
 
