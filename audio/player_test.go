@@ -140,7 +140,8 @@ func inBubble(t *testing.T, plugged bool, test func(t *testing.T, p *Player, ds 
 	})
 }
 
-// after lets fake time pass, until everything that is due has happened.
+// after lets time pass until everything that is due has happened. The clock is
+// that of a bubble of testing/synctest: it jumps ahead, and no test waits for it.
 func after(d time.Duration) {
 	time.Sleep(d)
 	synctest.Wait()

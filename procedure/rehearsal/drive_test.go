@@ -28,9 +28,13 @@ func driven(t *testing.T, o rehearsal.Options, look func(*rehearsal.Live, func()
 	})
 }
 
+// pass lets time go by. Tests here live in a bubble of testing/synctest, whose
+// clock jumps ahead as soon as everybody waits: an hour takes no time.
+func pass(d time.Duration) { time.Sleep(d) }
+
 func TestADrivenRunKeepsPaceWithTheClock(t *testing.T) {
 	driven(t, coldStart(t), func(l *rehearsal.Live, shown func() int) {
-		time.Sleep(10 * time.Second)
+		pass(10 * time.Second)
 		frames := shown()
 		if at := l.Latest().At; at < 10*time.Second-2*frame || at > 10*time.Second {
 			t.Errorf("after 10 s the screen shows the run at %v", at)
@@ -40,7 +44,7 @@ func TestADrivenRunKeepsPaceWithTheClock(t *testing.T) {
 			t.Errorf("%d frames in 10 s, want between 255 and 301", frames)
 		}
 		l.Input(procedure.Event{At: l.Now(), Kind: procedure.EventMove, Subject: string(procedure.ControlBattery), Value: 1})
-		time.Sleep(time.Second)
+		pass(time.Second)
 		shown()
 		if volts := reading(l.Latest(), procedure.InstrumentBusVolts); volts < 20 {
 			t.Errorf("a second after the battery went on the bus shows %.1f V", volts)
@@ -59,14 +63,14 @@ func TestAPauseStopsTheRunAndItsSoundAndCostsNothing(t *testing.T) {
 	o.Sound = sound
 	driven(t, o, func(l *rehearsal.Live, shown func() int) {
 		l.Input(procedure.Event{At: l.Now(), Kind: procedure.EventMove, Subject: string(procedure.ControlBattery), Value: 1})
-		time.Sleep(3 * time.Second)
+		pass(3 * time.Second)
 		shown()
 		if !sound.last.Battery {
 			t.Error("with the battery on there is nothing to hear")
 		}
 		l.Pause(true)
 		before, at := shown(), l.Latest().At
-		time.Sleep(time.Hour)
+		pass(time.Hour)
 		if n := shown(); n != before {
 			t.Errorf("%d frames were made in an hour of pause", n-before)
 		}
@@ -77,7 +81,7 @@ func TestAPauseStopsTheRunAndItsSoundAndCostsNothing(t *testing.T) {
 			t.Errorf("in a pause the aeroplane is heard: %+v", sound.last)
 		}
 		l.Pause(false)
-		time.Sleep(time.Second)
+		pass(time.Second)
 		shown()
 		if went := l.Latest().At - at; went < time.Second-2*frame || went > time.Second+2*frame {
 			t.Errorf("a second after the pause the run has gone on by %v", went)
@@ -105,10 +109,10 @@ func TestAMachineThatSleptTakesNoTimeOffTheStudent(t *testing.T) {
 		clock := &sleeper{System: rehearsal.NewSystem()}
 		ctx, stop := context.WithCancel(t.Context())
 		live := rehearsal.Drive(ctx, run, clock, frame, nil)
-		time.Sleep(2 * time.Second)
+		pass(2 * time.Second)
 		synctest.Wait()
 		live.Do(func(*rehearsal.Rehearsal) { clock.slept = time.Minute }) // by the owner: it is not looking
-		time.Sleep(time.Second)
+		pass(time.Second)
 		synctest.Wait()
 		if at := live.Latest().At; at > 3*time.Second+2*frame {
 			t.Errorf("after three seconds awake and a minute asleep the run stands at %v", at)
