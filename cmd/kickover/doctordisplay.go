@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"strings"
 
 	"github.com/go-gl/gl/v2.1/gl"
 	"github.com/go-gl/glfw/v3.4/glfw"
@@ -12,8 +13,8 @@ import (
 // asks what draws it. It has to be called from the program's first goroutine, as
 // a command is.
 func lookAtDisplay() finding {
-	if !displayed() {
-		return finding{State: limited, Found: "There is no display: the window does not open. All commands work in the terminal.",
+	if err := display(); err != nil {
+		return finding{State: limited, Found: sentence(err) + ": the window does not open. All commands work in the terminal.",
 			Mend: "start it from a desktop, or set DISPLAY"}
 	}
 	noWindow := func(what string, err error) finding {
@@ -42,4 +43,10 @@ func lookAtDisplay() finding {
 		size = fmt.Sprintf("%d×%d, ", mode.Width, mode.Height)
 	}
 	return finding{State: well, Found: fmt.Sprintf("%sOpenGL %s, drawn by %s", size, gl.GoStr(gl.GetString(gl.VERSION)), gl.GoStr(gl.GetString(gl.RENDERER)))}
+}
+
+// sentence begins an error's words as a sentence begins.
+func sentence(err error) string {
+	words := err.Error()
+	return strings.ToUpper(words[:1]) + words[1:]
 }

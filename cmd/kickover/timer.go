@@ -55,8 +55,8 @@ func timerCommand() *cobra.Command {
 }
 
 func (f *timerFlags) open(c *cobra.Command) error {
-	if !displayed() {
-		return usage(fmt.Errorf("there is no display to open the timer on"))
+	if err := display(); err != nil {
+		return usage(fmt.Errorf("the timer cannot be opened, since %w", err))
 	}
 	libs, err := libraries()
 	if err != nil {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -26,6 +27,7 @@ import (
 	"kickover/ui/runs"
 	"kickover/ui/theme"
 	"kickover/ui/timer"
+	"kickover/ui/x11input"
 )
 
 // windowCommand opens the window.
@@ -50,8 +52,8 @@ func demoCommand() *cobra.Command {
 		Short: "Watch a cold start: in the window, or in the terminal where there is no display",
 		Args:  cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			if !displayed() {
-				fmt.Fprintln(c.OutOrStdout(), "There is no display here, so the same rehearsal runs in the terminal.")
+			if err := display(); err != nil {
+				fmt.Fprintf(c.OutOrStdout(), "No window can be opened, since %v: the same rehearsal runs in the terminal.\n", err)
 				f := &rehearseFlags{}
 				demo := &cobra.Command{}
 				f.add(demo)
@@ -68,12 +70,19 @@ func demoCommand() *cobra.Command {
 	return c
 }
 
-// displayed reports whether there is somewhere to open a window.
-func displayed() bool {
+// display says why no window can be opened here, nil where one can.
+func display() error {
 	if runtime.GOOS == "windows" || runtime.GOOS == "darwin" {
-		return true
+		return nil
 	}
-	return os.Getenv("DISPLAY") != ""
+	name := os.Getenv("DISPLAY")
+	if name == "" {
+		return errors.New("there is no display")
+	}
+	if err := x11input.Reach(); err != nil {
+		return fmt.Errorf("the display %s does not answer", name)
+	}
+	return nil
 }
 
 // desk is what the window works with: the aircraft, the store and the sound.
@@ -91,8 +100,8 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	if err := w.class.check(); err != nil {
 		return usage(err)
 	}
-	if !displayed() {
-		return usage(fmt.Errorf("there is no display to open a window on; 'kickover demo' and 'kickover rehearse' work in the terminal"))
+	if err := display(); err != nil {
+		return usage(fmt.Errorf("no window can be opened, since %w; 'kickover demo' and 'kickover rehearse' work in the terminal", err))
 	}
 	d := &desk{window: w, settings: preferences, errOut: c.ErrOrStderr(), sound: newSound(openPlayer())}
 	// The first frame waits for both of these; neither waits for the other.
