@@ -132,11 +132,24 @@ func listRecords(path *string) *cobra.Command {
 func listAsText(w io.Writer, list []record.Listing, names func(string) string) error {
 	t := tabwriter.NewWriter(w, 0, 4, 2, ' ', 0)
 	for _, l := range list {
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\tprime %.1f s\t%d attempts\t%s\n", l.Header.ID,
+		// What a run that was cut short came to was never summed up; its debrief tells.
+		prime, attempts := "-", "-"
+		if l.Finished {
+			prime, attempts = fmt.Sprintf("prime %.1f s", l.Summary.Prime.Seconds()), counted(l.Summary.Attempts, "attempt")
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", l.Header.ID,
 			l.Header.Started.Local().Format("2006-01-02 15:04"), l.Header.Flow, l.Header.Phase, outcomeWord(l),
-			l.Summary.Prime.Seconds(), l.Summary.Attempts, names(l.Header.Person))
+			prime, attempts, names(l.Header.Person))
 	}
 	return t.Flush()
+}
+
+// counted is a number of things, in words: "1 attempt", "2 attempts".
+func counted(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 func outcomeWord(l record.Listing) string {
@@ -153,10 +166,13 @@ func listAsCSV(w io.Writer, list []record.Listing) error {
 	seconds := func(d time.Duration) string { return strconv.FormatFloat(d.Seconds(), 'f', 3, 64) }
 	for _, l := range list {
 		h, sum := l.Header, l.Summary
-		err = errors.Join(err, out.Write([]string{
-			h.ID, h.Started.Format(time.RFC3339), h.Person, string(h.Aircraft), string(h.Flow), string(h.Phase), outcomeWord(l),
-			seconds(sum.Prime), strconv.Itoa(sum.Attempts), strconv.Itoa(sum.Unsafe), seconds(sum.Duration),
-		}))
+		row := []string{h.ID, h.Started.Format(time.RFC3339), h.Person, string(h.Aircraft), string(h.Flow), string(h.Phase), outcomeWord(l)}
+		if l.Finished {
+			row = append(row, seconds(sum.Prime), strconv.Itoa(sum.Attempts), strconv.Itoa(sum.Unsafe), seconds(sum.Duration))
+		} else {
+			row = append(row, "", "", "", "") // never summed up
+		}
+		err = errors.Join(err, out.Write(row))
 	}
 	out.Flush()
 	return errors.Join(err, out.Error())

@@ -271,12 +271,8 @@ func pastNote(l record.Listing, names func(string) string) string {
 	if l.Summary.Prime > 0 {
 		parts = append(parts, fmt.Sprintf("prime %.1f s", l.Summary.Prime.Seconds()))
 	}
-	switch l.Summary.Attempts {
-	case 0:
-	case 1:
-		parts = append(parts, "1 attempt")
-	default:
-		parts = append(parts, fmt.Sprintf("%d attempts", l.Summary.Attempts))
+	if n := l.Summary.Attempts; n > 0 {
+		parts = append(parts, counted(n, "attempt"))
 	}
 	return strings.Join(parts, "  ·  ")
 }
