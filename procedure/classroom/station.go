@@ -277,6 +277,11 @@ func (e ear) Heard(data []byte) {
 }
 
 func (s *Station) heard(n notice) {
+	if s.fresh && (n.Kind == "drill" || n.Kind == "order") {
+		// It is sealed to the program that had this place before. What is for this
+		// one comes with the answer to its hello.
+		return
+	}
 	switch n.Kind {
 	case "drill":
 		s.drillNotice(n)
