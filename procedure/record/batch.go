@@ -1,7 +1,6 @@
 package record
 
 import (
-	"database/sql"
 	"errors"
 	"fmt"
 	"reflect"
@@ -18,11 +17,15 @@ const eventsAtOnce = 20000
 // errConflict is a run that is stored already, with another content.
 var errConflict = errors.New("a different run with this id is stored already; delete that one first, or leave this one out")
 
-// batch writes whole runs in few transactions.
+// batch writes whole runs in few transactions, each while the next is gathered.
+// It belongs to one goroutine; its transactions have one of their own, which ends
+// with flush.
 type batch struct {
 	commit   func(func(*transaction) error) error
 	runs     []wholeRun
-	pending  int // events of runs
+	pending  int          // events of runs
+	writing  chan written // of the transaction under way; nil when there is none
+	failed   error        // of a transaction: nothing is stored after it
 	tally    batchTally
 	conflict func(wholeRun) // told of a run that differs from the stored one
 }
@@ -31,6 +34,13 @@ type batch struct {
 type batchTally struct {
 	runs, events int // that were not stored before
 	unchanged    int // runs that were
+}
+
+// written is what a transaction came to.
+type written struct {
+	batchTally
+	conflicts []wholeRun
+	err       error
 }
 
 type wholeRun struct {
@@ -44,84 +54,120 @@ func (b *batch) add(run wholeRun) error {
 	if b.pending += len(run.events); b.pending < eventsAtOnce {
 		return nil
 	}
-	return b.flush()
+	return b.send()
 }
 
-func (b *batch) flush() error {
-	if len(b.runs) == 0 {
-		return nil
-	}
-	var tally batchTally
-	var conflicts []wholeRun
-	err := b.commit(func(tx *transaction) error {
-		if err := tx.alone(); err != nil {
-			return err
-		}
-		tally, conflicts = batchTally{}, nil // it may be tried twice
-		var rows []placed                    // the events of all runs, stored together
-		waiting := map[string]bool{}
-		for _, run := range b.runs {
-			if waiting[run.listing.Header.ID] {
-				// The same run again: it is compared with what is stored.
-				if err := insertEvents(tx, rows); err != nil {
-					return err
-				}
-				rows = nil
-				clear(waiting)
-			}
-			waiting[run.listing.Header.ID] = true
-			fresh, missing, err := merge(tx, run)
-			added := len(missing)
-			rows = append(rows, missing...)
-			switch {
-			case errors.Is(err, errConflict):
-				conflicts = append(conflicts, run)
-				continue
-			case err != nil:
-				return fmt.Errorf("store run %s: %w", run.listing.Header.ID, err)
-			case fresh:
-				tally.runs++
-			case added == 0:
-				tally.unchanged++
-			}
-			tally.events += added
-		}
-		return insertEvents(tx, rows)
-	})
-	if err != nil {
+// send begins a transaction with what was gathered, once the one before is over.
+func (b *batch) send() error {
+	if err := b.settle(); err != nil {
 		return err
 	}
-	b.tally.runs += tally.runs
-	b.tally.events += tally.events
-	b.tally.unchanged += tally.unchanged
-	for _, run := range conflicts {
-		b.conflict(run)
-	}
-	b.runs, b.pending = nil, 0
+	runs, done := b.runs, make(chan written, 1)
+	b.runs, b.pending, b.writing = nil, 0, done
+	go func() { done <- storeTogether(b.commit, runs) }()
 	return nil
 }
 
-// merge stores a run, or what is missing of it: one that was exported while it
-// went on may come again when it is over. It tells whether the run was new, and
-// gives the events that are still to be stored.
-func merge(tx *transaction, run wholeRun) (fresh bool, missing []placed, err error) {
-	key, err := insertListing(tx, run.listing)
-	if err == nil {
-		return true, place(key, run.events), nil
+// settle waits until the transaction under way is over.
+func (b *batch) settle() error {
+	if b.writing == nil {
+		return b.failed
 	}
-	if err != sql.ErrNoRows {
-		return false, nil, err
+	w := <-b.writing
+	b.writing, b.failed = nil, w.err
+	if w.err != nil {
+		return w.err
 	}
-	if key, err = keyOf(tx, run.listing.Header.ID); err != nil {
-		return false, nil, err
+	b.tally.runs += w.runs
+	b.tally.events += w.events
+	b.tally.unchanged += w.unchanged
+	for _, run := range w.conflicts {
+		b.conflict(run)
+	}
+	return nil
+}
+
+// flush stores what was gathered, and waits for it.
+func (b *batch) flush() error {
+	if len(b.runs) > 0 {
+		if err := b.send(); err != nil {
+			return err
+		}
+	}
+	return b.settle()
+}
+
+// storeTogether stores runs in one transaction: those that are new all at once,
+// and of the others what is missing.
+func storeTogether(commit func(func(*transaction) error) error, runs []wholeRun) (w written) {
+	w.err = commit(func(tx *transaction) error {
+		w = written{} // it may be tried twice
+		if err := tx.alone(); err != nil {
+			return err
+		}
+		listings := make([]Listing, len(runs))
+		for i, run := range runs {
+			listings[i] = run.listing
+		}
+		keys, err := insertListings(tx, listings)
+		if err != nil {
+			return err
+		}
+		var fresh []placed
+		for i, run := range runs {
+			if keys[i] != 0 {
+				fresh = append(fresh, place(keys[i], run.events)...)
+				w.runs++
+			}
+		}
+		if err := insertNewEvents(tx, fresh); err != nil {
+			return err
+		}
+		w.events = len(fresh)
+		for i, run := range runs {
+			if keys[i] != 0 {
+				continue
+			}
+			if err := w.merge(tx, run); err != nil {
+				return fmt.Errorf("store run %s: %w", run.listing.Header.ID, err)
+			}
+		}
+		return nil
+	})
+	return w
+}
+
+// merge counts what is stored of a run whose id is taken.
+func (w *written) merge(tx *transaction, run wholeRun) error {
+	missing, err := missingOf(tx, run)
+	switch {
+	case errors.Is(err, errConflict):
+		w.conflicts = append(w.conflicts, run)
+		return nil
+	case err != nil:
+		return err
+	case len(missing) == 0:
+		w.unchanged++
+	}
+	w.events += len(missing)
+	return insertEvents(tx, missing)
+}
+
+// missingOf compares a run with the stored one of its id, and gives the events that
+// are still to be stored: a run that was exported while it went on may come again
+// when it is over. Its summary is stored with it.
+func missingOf(tx *transaction, run wholeRun) (missing []placed, err error) {
+	key, err := keyOf(tx, run.listing.Header.ID)
+	if err != nil {
+		return nil, err
 	}
 	stored, err := readListing(tx, key)
 	if err != nil {
-		return false, nil, err
+		return nil, err
 	}
 	events, err := readEvents(tx, key)
 	if err != nil {
-		return false, nil, err
+		return nil, err
 	}
 	common := min(len(events), len(run.events))
 	missing = place(key, run.events[common:])
@@ -129,12 +175,12 @@ func merge(tx *transaction, run wholeRun) (fresh bool, missing []placed, err err
 	case !sameHeader(stored.Header, run.listing.Header),
 		!slices.EqualFunc(events[:common], run.events[:common], sameEvent),
 		stored.Finished && len(missing) > 0:
-		return false, nil, errConflict
+		return nil, errConflict
 	case stored.Finished, !run.listing.Finished:
 		// The summary that is stored may be the newer computation.
-		return false, missing, nil
+		return missing, nil
 	}
-	return false, missing, updateSummary(tx, key, run.listing.Summary)
+	return missing, updateSummary(tx, key, run.listing.Summary)
 }
 
 // sameHeader passes over whose run it is, which may be said later.

@@ -54,7 +54,12 @@ func (s *Store) Import(r io.Reader) (Imported, error) {
 	if beginsJSON(buffered) {
 		read = in.readLines
 	}
-	err := errors.Join(read(buffered), in.endRun(), in.batch.flush(), in.flushOthers())
+	err := read(buffered)
+	for _, end := range []func() error{in.endRun, in.batch.flush, in.flushOthers} {
+		if in.batch.failed == nil {
+			err = errors.Join(err, end())
+		}
+	}
 	in.result.Added, in.result.Events, in.result.Known = in.batch.tally.runs, in.batch.tally.events, in.batch.tally.unchanged
 	if err != nil {
 		return in.result, fmt.Errorf("import records: %w", err)

@@ -109,14 +109,19 @@ func (in *importer) flushOthers() error {
 	if len(in.others) == 0 {
 		return nil
 	}
+	others := in.others
+	in.others = nil
+	if err := in.batch.settle(); err != nil {
+		return err // one transaction at a time
+	}
 	var changes []change
 	var wrong map[int]error
 	err := in.commit(func(tx *transaction) error {
-		changes, wrong = make([]change, len(in.others)), map[int]error{} // it may be tried twice
+		changes, wrong = make([]change, len(others)), map[int]error{} // it may be tried twice
 		if err := tx.alone(); err != nil {
 			return err
 		}
-		for i, o := range in.others {
+		for i, o := range others {
 			c, err := o.put(tx)
 			switch {
 			case errors.Is(err, ErrInvalid), errors.Is(err, errConflict):
@@ -131,7 +136,7 @@ func (in *importer) flushOthers() error {
 	if err != nil {
 		return err
 	}
-	for i, o := range in.others {
+	for i, o := range others {
 		switch {
 		case errors.Is(wrong[i], errConflict):
 			in.result.Refused++
@@ -143,7 +148,6 @@ func (in *importer) flushOthers() error {
 			o.into.count(changes[i])
 		}
 	}
-	in.others = nil
 	return nil
 }
 

@@ -16,9 +16,9 @@ import (
 	"github.com/jackc/pgx/v5/stdlib"
 )
 
-// This file is all that differs where a store is in PostgreSQL. Statements are
-// the same text, since SQLite reads $1 too; the migrations are the same files
-// with a few words exchanged.
+// This file and postgresbulk.go are all that differs where a store is in
+// PostgreSQL. Statements are the same text, since SQLite reads $1 too; the
+// migrations are the same files with a few words exchanged.
 
 // IsDSN reports whether a store's name is a data source name of PostgreSQL: a URL
 // of postgresql.org/docs/current/libpq-connect.html, "Connection URIs". What it
@@ -31,9 +31,6 @@ func IsDSN(name string) bool {
 // postgresSchema is where the tables are kept unless the DSN says otherwise: a
 // school's database may hold other things.
 const postgresSchema = "kickover"
-
-// longestTransaction bounds how long a server that does not answer is waited for.
-const longestTransaction = 60 * time.Second
 
 // forPostgres turns a migration of SQLite's into PostgreSQL's. Event texts are
 // bytes there, since its texts cannot hold a zero byte and events come back as
@@ -148,28 +145,10 @@ func (f *file) applyPostgres(text string, from int) error {
 // alone lets one transaction at a time look and then write, as every transaction
 // of SQLite's does that is begun for writing.
 func (tx *transaction) alone() error {
-	if !tx.postgres {
+	if tx.server == nil {
 		return nil
 	}
 	_, err := tx.Exec(fmt.Sprintf("SELECT pg_advisory_xact_lock(%d)", applicationID))
-	return err
-}
-
-// insertEventArrays is insertEvents for PostgreSQL: a column each, in one message.
-func insertEventArrays(tx *transaction, rows []placed) error {
-	if len(rows) == 0 {
-		return nil
-	}
-	n := len(rows)
-	places, at, values := make([]int64, n), make([]int64, n), make([]int64, n)
-	kinds, subjects, texts := make([]string, n), make([][]byte, n), make([][]byte, n)
-	for i, e := range rows {
-		places[i], at[i], values[i] = e.place, int64(e.At), bits(e.Value)
-		kinds[i], subjects[i], texts[i] = string(e.Kind), []byte(e.Subject), []byte(e.Text)
-	}
-	_, err := tx.Exec("INSERT INTO events ("+eventColumns+`) SELECT * FROM
-		unnest($1::bigint[], $2::bigint[], $3::text[], $4::bytea[], $5::bigint[], $6::bytea[]) ON CONFLICT DO NOTHING`,
-		places, at, kinds, subjects, values, texts)
 	return err
 }
 

@@ -1,11 +1,6 @@
 package record
 
-import (
-	"context"
-	"database/sql"
-
-	"kickover/procedure"
-)
+import "kickover/procedure"
 
 // Recorder writes one run as it happens and waits for the disk each time.
 type Recorder struct {
@@ -63,32 +58,4 @@ func (s *Store) Summarise(id string, sum Summary) error {
 		}
 		return updateSummary(tx, key, sum)
 	})
-}
-
-// inTransaction runs fn in one write transaction and commits it.
-func (s *Store) inTransaction(fn func(*transaction) error) error {
-	return s.write(func(f *file) error { return f.inTransaction(fn) })
-}
-
-// transaction is one that writes, and knows to which database.
-type transaction struct {
-	*sql.Tx
-	postgres bool
-}
-
-func (f *file) inTransaction(fn func(*transaction) error) error {
-	ctx, cancel := context.Background(), context.CancelFunc(func() {})
-	if f.postgres {
-		ctx, cancel = context.WithTimeout(ctx, longestTransaction)
-	}
-	defer cancel()
-	tx, err := f.db.BeginTx(ctx, nil)
-	if err != nil {
-		return err
-	}
-	defer tx.Rollback()
-	if err := fn(&transaction{tx, f.postgres}); err != nil {
-		return err
-	}
-	return tx.Commit()
 }

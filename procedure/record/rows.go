@@ -46,12 +46,38 @@ func insertHeader(tx *transaction, h Header) (key int64, err error) {
 // insertListing stores a header, with the summary of a run that is over;
 // sql.ErrNoRows means that the id is taken.
 func insertListing(tx *transaction, l Listing) (key int64, err error) {
-	h, c := l.Header, l.Header.Conditions
-	faults, err := json.Marshal(append([]string{}, h.Faults...))
+	statement, args, err := l.insertion()
 	if err != nil {
 		return 0, err
 	}
-	columns, args := headerColumns, []any{
+	err = tx.QueryRow(statement, args...).Scan(&key)
+	return key, err
+}
+
+// insertListings stores many, and gives their keys, 0 where an id is taken.
+func insertListings(tx *transaction, listings []Listing) (keys []int64, err error) {
+	if tx.server != nil {
+		return tx.server.insertListings(listings)
+	}
+	keys = make([]int64, len(listings))
+	for i, l := range listings {
+		if keys[i], err = insertListing(tx, l); err != nil && err != sql.ErrNoRows {
+			return nil, err
+		}
+	}
+	return keys, nil
+}
+
+// insertion is the statement that stores a header, with the summary of a run that
+// is over, and answers with its key.
+func (l Listing) insertion() (statement string, args []any, err error) {
+	h, c := l.Header, l.Header.Conditions
+	faults, err := json.Marshal(append([]string{}, h.Faults...))
+	if err != nil {
+		return "", nil, err
+	}
+	columns := headerColumns
+	args = []any{
 		h.ID, h.Format, h.Started.UnixNano(), h.Program, h.Aircraft, h.Flow, h.FlowHash, h.Phase, h.Panel,
 		bits(c.OATCelsius), bits(c.PressureAltM), int64(c.SinceShutdown), bits(c.BatteryCharge), oneIf(c.Hidden),
 		string(faults), int64(h.Seed), int64(h.Step), orNull(h.Person),
@@ -59,8 +85,7 @@ func insertListing(tx *transaction, l Listing) (key int64, err error) {
 	if l.Finished {
 		columns, args = columns+", "+summaryColumns+", steps", append(args, l.Summary.row()...)
 	}
-	err = tx.QueryRow("INSERT INTO runs ("+columns+") VALUES ("+places(len(args))+") ON CONFLICT (id) DO NOTHING RETURNING key", args...).Scan(&key)
-	return key, err
+	return "INSERT INTO runs (" + columns + ") VALUES (" + places(len(args)) + ") ON CONFLICT (id) DO NOTHING RETURNING key", args, nil
 }
 
 // row are the values of summaryColumns and of the steps.
@@ -104,7 +129,7 @@ func place(key int64, events []procedure.Event) []placed {
 // insertEvents stores events. What is stored already is left as it is, so that a
 // run may be written again from its beginning.
 func insertEvents(tx *transaction, rows []placed) error {
-	if tx.postgres {
+	if tx.server != nil {
 		return insertEventArrays(tx, rows)
 	}
 	for len(rows) > 0 {
@@ -123,6 +148,14 @@ func insertEvents(tx *transaction, rows []placed) error {
 		rows = rows[n:]
 	}
 	return nil
+}
+
+// insertNewEvents stores events of runs that have none yet.
+func insertNewEvents(tx *transaction, rows []placed) error {
+	if tx.server != nil {
+		return tx.server.copyEvents(rows)
+	}
+	return insertEvents(tx, rows)
 }
 
 var insertFullRows = insertRows(rowsAtOnce)
