@@ -91,9 +91,9 @@ type stage struct {
 }
 
 // Show implements classroom.Stage.
-func (g *stage) Show(_ string, content fyne.CanvasObject, focus func(fyne.Window)) {
+func (g *stage) Show(_ string, content fyne.CanvasObject, focus func(fyne.Window), back func()) {
 	g.shell.page(classPlace, content, focus)
-	g.shell.leave = g.left
+	g.shell.leave, g.shell.back = g.left, back
 }
 
 // Fly implements classroom.Stage.

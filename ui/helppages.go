@@ -67,6 +67,9 @@ func (s *shell) pageOf(where string) help.Page {
 		return p
 	}
 	p.Leave = "Esc goes back to " + homePlace + ". Control with a digit goes to any place from anywhere but a run."
+	if s.back != nil {
+		p.Leave = "Esc goes back to the screen before. Control with a digit goes to any place from anywhere but a run."
+	}
 	if where == homePlace {
 		p.Leave = "Control with a digit goes to any other place. Closing the window ends the program; every run is kept as it is flown."
 	}

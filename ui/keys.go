@@ -15,15 +15,18 @@ var placeKeys = []fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.
 func (s *shell) listen() {
 	c := s.window.Canvas()
 	c.SetOnTypedKey(s.key)
-	c.SetOnTypedRune(func(r rune) {
-		if r == '?' {
-			s.help()
-		}
-	})
+	c.SetOnTypedRune(s.rune)
 	for i, p := range s.header.places {
 		if i < len(placeKeys) {
 			c.AddShortcut(&desktop.CustomShortcut{KeyName: placeKeys[i], Modifier: fyne.KeyModifierControl}, func(fyne.Shortcut) { s.goTo(p) })
 		}
+	}
+}
+
+// rune hears letters; a screen of a class may hear them first, while it is shown.
+func (s *shell) rune(r rune) {
+	if r == '?' {
+		s.help()
 	}
 }
 
@@ -42,6 +45,8 @@ func (s *shell) key(e *fyne.KeyEvent) {
 		s.help()
 	case e.Name == fyne.KeyEscape && s.helping != nil:
 		s.closeHelp()
+	case e.Name == fyne.KeyEscape && !s.whole && s.back != nil:
+		s.back()
 	case e.Name == fyne.KeyEscape && !s.whole && s.where != homePlace:
 		s.showHome()
 	}

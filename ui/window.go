@@ -45,6 +45,7 @@ type shell struct {
 	chosen *home.Selection // how home stood before it was made anew
 	class  *class          // nil until it is first shown
 	leave  func()          // what must be ended before another screen is shown
+	back   func()          // where Escape leads; nil is home
 
 	where   string               // the screen that is shown
 	whole   bool                 // it has the window to itself: a run, or the timer
@@ -101,7 +102,8 @@ func (s *shell) end() {
 		leave()
 	}
 	s.closeHelp()
-	s.pause, s.flying = nil, nil
+	s.pause, s.flying, s.back = nil, nil, nil
+	s.window.Canvas().SetOnTypedRune(s.rune)
 }
 
 // page shows a screen below the header.

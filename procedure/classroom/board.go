@@ -36,6 +36,7 @@ const (
 	NeedFinished
 	NeedReady
 	NeedSlow   // past the present step's window, or with steps missed
+	NeedLetIn  // all began without it, and it waits
 	NeedLost   // long past the window: stuck
 	NeedAway   // not connected, or silent
 	NeedUnsafe // did something that could hurt somebody
@@ -138,6 +139,8 @@ func need(r *Row, now time.Duration) Need {
 		return NeedUnsafe
 	case !r.Here, now-r.HeardAt > silentAfter:
 		return NeedAway
+	case l.Waits:
+		return NeedLetIn
 	case l.Done && (l.Outcome == procedure.Started || l.Outcome == procedure.Stopped):
 		return NeedFinished
 	case l.Overdue >= stuckAfter:
@@ -153,6 +156,7 @@ func need(r *Row, now time.Duration) Need {
 // Tally counts a board for its heading.
 type Tally struct {
 	Here, Away, Ready, Flying, Finished, Unsafe int
+	Outside                                     int // wait to be let into a drill that all began without them
 	Waiting                                     int // events that stations still have to deliver
 }
 
@@ -167,6 +171,8 @@ func (b *Board) Tally(now time.Duration) Tally {
 			t.Here++
 		}
 		switch {
+		case r.Need == NeedLetIn:
+			t.Outside++
 		case r.Live.Done:
 			t.Finished++
 		case r.Live.Run != "":

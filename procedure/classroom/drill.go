@@ -107,6 +107,7 @@ const (
 	OrderPause OrderKind = "pause" // time stands still at this station
 	OrderGo    OrderKind = "on"    // and goes on
 	OrderEnd   OrderKind = "end"   // the run is over
+	OrderBegin OrderKind = "begin" // a station that waits, since all began without it, is let in
 )
 
 // Order is one thing that an instructor makes happen at one station. To a
@@ -146,7 +147,7 @@ func (o Order) Check() error {
 			return fmt.Errorf("there is nothing to say: write the line")
 		}
 		return nil
-	case OrderPause, OrderGo, OrderEnd:
+	case OrderPause, OrderGo, OrderEnd, OrderBegin:
 		return nil
 	}
 	return fmt.Errorf("no order is called %q", o.Kind)

@@ -45,6 +45,9 @@ func (i *Instructor) Report(d DrillID) (all ClassReport, runs []Flown, left int,
 	if err != nil {
 		return ClassReport{}, nil, 0, fmt.Errorf("the drill's runs cannot be read: %w", err)
 	}
+	i.mu.Lock()
+	drill, _ := i.drill(d)
+	i.mu.Unlock()
 	for _, r := range stored {
 		s, err := i.Subject(r)
 		if err != nil {
@@ -56,9 +59,18 @@ func (i *Instructor) Report(d DrillID) (all ClassReport, runs []Flown, left int,
 			left++
 			continue
 		}
-		runs = append(runs, Flown{Station: r.Station, Run: r.Run, Report: report})
+		runs = append(runs, Flown{Station: r.Station, Run: r.Run, Report: report, Late: lateness(drill, r)})
 	}
 	return Spread(runs), runs, left, nil
+}
+
+// lateness is how long after everybody's "go" a run began, zero for one that
+// began with the others.
+func lateness(d Drill, r StoredRun) time.Duration {
+	if late := r.Header.Began - d.Go; d.Mode == Together && late > lateAfter {
+		return late
+	}
+	return 0
 }
 
 // filing brings finished runs into the records, one after another, in a

@@ -20,6 +20,8 @@ type drillHere struct {
 	at      time.Duration // class time of "go"
 	paused  bool
 	begun   bool // a run was begun, or must not be any more
+	waits   bool // all began without this station: it begins when it is let in
+	late    bool // it was let in
 	run     *Recorder
 	missing string // why it cannot be flown here
 	timer   *time.Timer
@@ -114,17 +116,41 @@ func (s *Station) going(d *drillHere) {
 		return
 	}
 	local, known := s.times.Local(d.at)
-	if !known {
+	switch {
+	case !known, d.waits, d.late:
+	case !d.told && s.clock.Now() > local+lateAfter:
+		// A class that flies is not joined in the middle: the instructor decides.
+		d.waits = true
+		s.tellStatus()
+	default:
+		s.beginAt(d, local)
+	}
+}
+
+// lateAfter is how long after "go" a station still begins by itself: what was lost
+// on the way has been sent again by then. One that hears of it later waits to be
+// let in, and a run that began later is a late one.
+const lateAfter = 3 * time.Second
+
+// letIn begins the run of a station that waits, with a "go" of its own.
+func (s *Station) letIn(d *drillHere) {
+	if !d.waits || d.begun {
 		return
 	}
+	d.waits, d.late = false, true
+	s.beginAt(d, s.clock.Now()+LeastLead)
+}
+
+// beginAt begins the run at a moment of the station's clock.
+func (s *Station) beginAt(d *drillHere, at time.Duration) {
 	if !d.told {
 		d.told = true
-		s.o.Seat.Going(d.Assignment, local)
+		s.o.Seat.Going(d.Assignment, at)
 	}
 	if d.timer != nil {
 		d.timer.Stop()
 	}
-	d.timer = time.AfterFunc(local-s.clock.Now(), func() {
+	d.timer = time.AfterFunc(at-s.clock.Now(), func() {
 		s.post(func() {
 			if s.drill == d && d.state == Going && !d.begun {
 				s.begin(d)
@@ -143,6 +169,9 @@ func (s *Station) begin(d *drillHere) {
 	s.latest.Store(nil)
 	d.run = newRecorder(s.book.Begin(RunID(rand.Text()), header), newTokens(d.tokens))
 	s.o.Seat.Begin(d.Assignment, d.run)
+	if d.paused {
+		s.o.Seat.Pause(true)
+	}
 	s.tellStatus()
 }
 
@@ -151,7 +180,7 @@ func (s *Station) endDrill() {
 	if d.timer != nil {
 		d.timer.Stop()
 	}
-	d.begun, d.state = true, Over
+	d.begun, d.waits, d.state = true, false, Over
 	s.o.Seat.Over()
 }
 
@@ -174,6 +203,10 @@ func (s *Station) order(n notice) {
 	d := s.drill
 	here := d != nil && d.Drill == o.Drill && d.state != Over
 	if !here && o.Kind != OrderSay {
+		return
+	}
+	if o.Kind == OrderBegin {
+		s.letIn(d)
 		return
 	}
 	if o.Kind == OrderFault && d.run != nil {

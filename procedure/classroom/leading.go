@@ -82,6 +82,22 @@ func (i *Instructor) change(f func(*classState) error) error {
 	return nil
 }
 
+// LetIn lets stations begin that came when all had begun together; without any,
+// all that wait. Their runs are late ones, see [Flown].
+func (i *Instructor) LetIn(at ...StationID) error {
+	if len(at) == 0 {
+		for _, r := range i.Rows(false) {
+			if r.Need == NeedLetIn {
+				at = append(at, r.Station)
+			}
+		}
+	}
+	if len(at) == 0 {
+		return errors.New("nobody waits to be let in")
+	}
+	return i.Order(Order{Kind: OrderBegin}, at...)
+}
+
 // Order makes something happen at stations; without any, at all of them.
 func (i *Instructor) Order(o Order, at ...StationID) error {
 	if err := o.Check(); err != nil {

@@ -20,8 +20,9 @@ type network struct {
 	host     classroom.Host
 	links    map[classroom.StationID]*end
 	cut      bool
-	lose     float64 // share of deliveries and of confirmations that are lost
-	twice    float64 // share of deliveries that come twice
+	away     map[classroom.StationID]bool // those that are cut off from it alone
+	lose     float64                      // share of deliveries and of confirmations that are lost
+	twice    float64                      // share of deliveries that come twice
 	rng      *rand.Rand
 	received []byte // all that stations were sent
 	sent     []byte // and all they sent
@@ -29,7 +30,7 @@ type network struct {
 }
 
 func newNetwork() *network {
-	return &network{links: map[classroom.StationID]*end{}, rng: rand.New(rand.NewPCG(7, 7))}
+	return &network{links: map[classroom.StationID]*end{}, away: map[classroom.StationID]bool{}, rng: rand.New(rand.NewPCG(7, 7))}
 }
 
 // end is a station's end of it.
@@ -73,10 +74,11 @@ func (e *end) hear() {
 	}
 }
 
-func (n *network) way() (classroom.Host, bool) {
+func (e *end) way() (classroom.Host, bool) {
+	n := e.net
 	n.mu.Lock()
 	defer n.mu.Unlock()
-	return n.host, n.host != nil && !n.cut
+	return n.host, n.host != nil && !n.cut && !n.away[e.id.Station]
 }
 
 func (n *network) chance(p float64) bool {
@@ -92,7 +94,7 @@ func (n *network) note(data []byte) {
 }
 
 func (e *end) Live(data []byte) error {
-	host, ok := e.net.way()
+	host, ok := e.way()
 	if !ok {
 		return classroom.ErrAway
 	}
@@ -101,7 +103,7 @@ func (e *end) Live(data []byte) error {
 }
 
 func (e *end) Append(_ context.Context, data []byte) error {
-	host, ok := e.net.way()
+	host, ok := e.way()
 	if !ok {
 		return classroom.ErrAway
 	}
@@ -119,7 +121,7 @@ func (e *end) Append(_ context.Context, data []byte) error {
 }
 
 func (e *end) Ask(_ context.Context, q []byte) ([]byte, error) {
-	host, ok := e.net.way()
+	host, ok := e.way()
 	if !ok {
 		return nil, classroom.ErrAway
 	}
@@ -130,7 +132,7 @@ func (e *end) Ask(_ context.Context, q []byte) ([]byte, error) {
 
 func (e *end) Close() {
 	e.once.Do(func() { close(e.stop) })
-	if host, ok := e.net.way(); ok {
+	if host, ok := e.way(); ok {
 		host.Gone(e.id.Station)
 	}
 }
@@ -154,7 +156,7 @@ func (r room) Broadcast(data []byte) error {
 func (r room) Send(s classroom.StationID, data []byte) error {
 	r.mu.Lock()
 	e := r.links[s]
-	lost := r.cut || e == nil || r.rng.Float64() < r.lose
+	lost := r.cut || r.away[s] || e == nil || r.rng.Float64() < r.lose
 	r.mu.Unlock()
 	if !lost {
 		r.note(data)
@@ -216,6 +218,21 @@ func (n *network) sever(cut bool) {
 			e.ear.Up()
 		}
 	}
+}
+
+// severOne cuts one station off, or brings it back.
+func (n *network) severOne(s classroom.StationID, cut bool) {
+	n.mu.Lock()
+	n.away[s] = cut
+	e, host := n.links[s], n.host
+	n.mu.Unlock()
+	if cut {
+		host.Gone(s)
+		e.ear.Down(classroom.ErrAway)
+		return
+	}
+	host.Here(s)
+	e.ear.Up()
 }
 
 // gone is the instructor's program being killed.

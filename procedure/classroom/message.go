@@ -78,6 +78,8 @@ type Live struct {
 	Orders  int               `json:"orders,omitempty"`  // number of the last order carried out
 	Rev     int               `json:"rev,omitempty"`     // of the last word on the drill that it heard
 	Ready   bool              `json:"ready,omitempty"`   // the announced drill can begin
+	Waits   bool              `json:"waits,omitempty"`   // all began without it, and it waits to be let in
+	LetIn   bool              `json:"let_in,omitempty"`  // it waited, and was let in
 	Unsure  time.Duration     `json:"unsure,omitempty"`  // how far its clock comparison may be out
 	Missing string            `json:"missing,omitempty"` // why the drill cannot be flown here
 }

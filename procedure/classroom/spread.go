@@ -16,6 +16,9 @@ type Flown struct {
 	Station StationID
 	Run     RunID
 	Report  *debrief.Report
+	// Late is how long after everybody's "go" it began, zero when with the others.
+	// It had other things happen at other moments: its times are not compared.
+	Late time.Duration
 }
 
 // ClassReport is what a class made of a drill. It names nobody.
@@ -23,6 +26,7 @@ type ClassReport struct {
 	Runs      int
 	Started   int
 	Unsafe    int // runs with a breach
+	Late      int // that began after everybody's "go": they are in no time, and are no example
 	Steps     []StepSpread
 	DrillNext []StepSpread // at most three, the most telling first
 	Best      RunID        // to be replayed; empty without runs
@@ -64,6 +68,9 @@ func Spread(runs []Flown) ClassReport {
 		if f.Report.Unsafe {
 			r.Unsafe++
 		}
+		if f.Late > 0 {
+			r.Late++
+		}
 		for _, s := range f.Report.Steps {
 			i, ok := index[s.Key]
 			if !ok {
@@ -76,7 +83,7 @@ func Spread(runs []Flown) ClassReport {
 			}
 			r.Steps[i].Reached++
 			r.Steps[i].Verdicts[s.Verdict]++
-			if s.Verdict != procedure.Missed {
+			if s.Verdict != procedure.Missed && f.Late == 0 {
 				times[s.Key] = append(times[s.Key], s.Elapsed.Seconds())
 			}
 		}
@@ -117,10 +124,10 @@ func drillNext(steps []StepSpread) []StepSpread {
 // extremes finds the runs worth replaying: the one with the least against it
 // and the one with the most; between equals the shorter is better.
 func extremes(runs []Flown) (best, worst RunID) {
-	if len(runs) == 0 {
+	sorted := slices.DeleteFunc(slices.Clone(runs), func(f Flown) bool { return f.Late > 0 })
+	if len(sorted) == 0 {
 		return "", ""
 	}
-	sorted := slices.Clone(runs)
 	slices.SortStableFunc(sorted, func(a, b Flown) int {
 		return cmp.Or(cmp.Compare(against(a.Report), against(b.Report)), cmp.Compare(a.Report.Length, b.Report.Length))
 	})

@@ -67,6 +67,7 @@ type Status struct {
 	State     DrillState
 	Mode      Mode
 	MayBegin  bool   // a drill at one's own pace: Station.Begin will do something
+	Waits     bool   // a drill that all began together, without this station: the instructor lets it in
 	Waiting   int    // events not yet delivered
 	Notice    string // a sentence: what is the matter and what still works
 	Refused   bool   // this class will not have this station
@@ -303,12 +304,12 @@ func (s *Station) tellStatus() {
 	st := Status{Class: s.class, Number: s.number, Name: s.id.Name, Connected: s.connected, Notice: s.notice, Refused: s.refused}
 	l := Live{Rev: s.rev, Orders: s.orders, Unsure: s.times.Error()}
 	if d := s.drill; d != nil {
-		st.Drill, st.State, st.Mode = d.Drill, d.state, d.Mode
+		st.Drill, st.State, st.Mode, st.Waits = d.Drill, d.state, d.Mode, d.waits
 		st.MayBegin = d.Mode == OwnPace && d.state == Going && d.missing == ""
 		if d.missing != "" {
 			st.Notice = d.missing
 		}
-		l.Drill, l.Missing = d.Drill, d.missing
+		l.Drill, l.Missing, l.Waits, l.LetIn = d.Drill, d.missing, d.waits, d.late
 		l.Ready = d.state == Announced && d.missing == "" && s.times.Known() > 0
 		if d.run != nil {
 			l.Run = d.run.log.id

@@ -57,7 +57,7 @@ func NewAloud(o AloudOptions) *Aloud {
 	undo := control.NewButton(t, "Take the last tap back", "", control.Quiet, func() { s.model.Undo(); s.keep() })
 	s.reveal = control.NewButton(t, "Show the step", "", control.Quiet, func() { s.shown = !s.shown; s.show() })
 	again := control.NewButton(t, "From the beginning", "", control.Quiet, func() { s.model = classroom.NewAloud(o.Flow, o.Now()); s.show() })
-	back := control.NewButton(t, "Back", "", control.Quiet, s.back)
+	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
 	list := container.NewVScroll(s.past)
 	s.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
 		const edge = 40
@@ -91,19 +91,17 @@ func (s *Aloud) Content() fyne.CanvasObject { return s.content }
 // the digits to itself.
 func (s *Aloud) Focus(w fyne.Window) {
 	s.window = w
-	w.Canvas().Unfocus()
-	w.Canvas().SetOnTypedRune(func(r rune) {
-		if i := int(r - '1'); i >= 0 && i < 3 {
+	c := w.Canvas()
+	c.Unfocus()
+	others := c.OnTypedRune()
+	c.SetOnTypedRune(func(r rune) {
+		switch i := int(r - '1'); {
+		case i >= 0 && i < 3:
 			s.tap([3]classroom.Tap{classroom.Called, classroom.Hesitated, classroom.Wrong}[i])
+		case others != nil:
+			others(r)
 		}
 	})
-}
-
-func (s *Aloud) back() {
-	if s.window != nil {
-		s.window.Canvas().SetOnTypedRune(nil)
-	}
-	s.o.Back()
 }
 
 // Warn puts a sentence where the person looks next.

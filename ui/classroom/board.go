@@ -1,6 +1,7 @@
 package classroom
 
 import (
+	"fmt"
 	"slices"
 
 	"fyne.io/fyne/v2"
@@ -31,8 +32,10 @@ type BoardOptions struct {
 	FlowTitle func(classroom.Situation) string
 
 	Open     func(classroom.StationID) // one station
+	From     classroom.StationID       // that was left: the keyboard is there; empty for none
 	Sequence func()                    // what is drilled next
 	Go       func()
+	LetIn    func() // those who came when all had begun
 	Pause    func(on bool)
 	End      func()
 	Order    func() // to everybody
@@ -54,7 +57,12 @@ type Board struct {
 	rows    int
 	columns int
 	byHelp  bool
+	pages   int
 	page    int
+
+	keys   *control.Grid
+	keyed  bool                // the keyboard is among the tiles
+	chosen classroom.StationID // by the keyboard: it stays with the station when the order changes
 
 	left    []*control.Button // what is done next, in its order
 	right   []*control.Button
@@ -63,6 +71,7 @@ type Board struct {
 	end     *control.Button
 	review  *control.Button
 	sort    *control.Button
+	more    *control.Button // while there are more stations than tiles
 	bar     barState
 	content *fyne.Container
 }
@@ -71,7 +80,7 @@ const tilesAtMost = 48
 
 // NewBoard makes the board. Call Refresh a few times a second.
 func NewBoard(o BoardOptions) *Board {
-	b := &Board{o: o, byHelp: true, columns: 3, rows: 2}
+	b := &Board{o: o, byHelp: true, columns: 3, rows: 2, chosen: o.From}
 	b.board = panel.NewBoard(o.Theme, b.arrange, func(*panel.Pen) {})
 	b.head = panel.NewInlay(b.board, b.paintHead)
 	b.invite = panel.NewInlay(b.board, func(p *panel.Pen, s inviteState) { paintInvitation(p, o.Theme, b.invite.Area, s) })
@@ -82,6 +91,7 @@ func NewBoard(o BoardOptions) *Board {
 	}
 	b.at = make([]classroom.StationID, tilesAtMost)
 	b.sheet = newSheet(b.board, b.tapped)
+	b.keys = control.NewGrid(func(on bool) { b.keyed = on; b.Refresh() }, b.step, func() { b.open(b.chosen) })
 	b.content = b.layout()
 	return b
 }
@@ -92,6 +102,10 @@ func (b *Board) Content() fyne.CanvasObject { return b.content }
 // Focus puts the keyboard on what is to be done next.
 func (b *Board) Focus(w fyne.Window) {
 	if b.o.Public {
+		return
+	}
+	if b.o.From != "" {
+		w.Canvas().Focus(b.keys)
 		return
 	}
 	next := b.left[0]
@@ -106,7 +120,13 @@ func (b *Board) layout() *fyne.Container {
 	if b.o.Public {
 		return control.Placed(fyne.NewSize(640, 400), func(s fyne.Size) { control.Put(b.sheet, 0, 0, s.Width, s.Height) }, b.sheet)
 	}
-	b.begin = control.NewButton(t, "Go", "", control.Primary, b.o.Go)
+	b.begin = control.NewButton(t, goAll, "", control.Primary, func() {
+		if b.bar.outside > 0 {
+			b.o.LetIn()
+			return
+		}
+		b.o.Go()
+	})
 	b.pause = control.NewButton(t, pauseAll, "", control.Plain, func() {
 		d, _ := b.o.Class.Drill()
 		b.o.Pause(!d.Paused)
@@ -122,21 +142,25 @@ func (b *Board) layout() *fyne.Container {
 		control.NewButton(t, "Sequence", "", control.Plain, b.o.Sequence), b.begin, b.pause, b.end,
 		control.NewButton(t, "To everybody …", "", control.Plain, b.o.Order), b.review,
 	}
+	b.more = control.NewButton(t, "More stations", "", control.Quiet, func() { b.page++; b.Refresh() })
+	b.more.Hide()
 	b.right = []*control.Button{
-		b.sort, control.NewButton(t, "For the room", "", control.Quiet, b.o.Room), control.NewButton(t, "Close class", "", control.Quiet, b.o.Close),
+		b.more, b.sort, control.NewButton(t, "For the room", "", control.Quiet, b.o.Room), control.NewButton(t, "Close class", "", control.Quiet, b.o.Close),
 	}
-	children := []fyne.CanvasObject{b.sheet}
+	children := []fyne.CanvasObject{b.sheet, b.keys}
 	for _, x := range slices.Concat(b.left, b.right) {
 		children = append(children, x)
 	}
 	return control.Placed(fyne.NewSize(980, 560), func(s fyne.Size) {
 		const bar = 68
 		control.Put(b.sheet, 0, 0, s.Width, s.Height-bar)
+		control.Put(b.keys, 0, 0, s.Width, s.Height-bar)
 		putBar(b.left, b.right, s.Width, s.Height-bar+10)
 	}, children...)
 }
 
 const (
+	goAll    = "Go"
 	pauseAll = "Pause all"
 	byNumber = "By number"
 )
@@ -151,6 +175,9 @@ func putBar(left, right []*control.Button, width, y float32) {
 	}
 	x = width - 24
 	for _, b := range slices.Backward(right) {
+		if b.Hidden {
+			continue
+		}
 		w := b.MinSize().Width
 		x -= w
 		control.Put(b, x, y, w, 46)
@@ -187,11 +214,14 @@ func shape(n int) (columns, rows int) {
 // Refresh shows the class as it stands. Call it on the window's goroutine.
 func (b *Board) Refresh() {
 	rows := b.o.Class.Rows(b.byHelp)
-	pages := (len(rows) + tilesAtMost - 1) / tilesAtMost
-	if b.page >= pages {
+	b.pages = (len(rows) + tilesAtMost - 1) / tilesAtMost
+	if b.page >= b.pages {
 		b.page = 0
 	}
 	rows = rows[min(len(rows), b.page*tilesAtMost):min(len(rows), (b.page+1)*tilesAtMost)]
+	if b.keyed && len(rows) > 0 && !slices.ContainsFunc(rows, func(r classroom.Row) bool { return r.Station == b.chosen }) {
+		b.chosen = rows[0].Station
+	}
 	if c, r := shape(len(rows)); c != b.columns || r != b.rows {
 		b.columns, b.rows = c, r
 		b.board.Rebuild()
@@ -203,7 +233,9 @@ func (b *Board) Refresh() {
 			continue
 		}
 		b.at[i] = rows[i].Station
-		c.Show(tileOf(rows[i], b.o.Public))
+		tile := tileOf(rows[i], b.o.Public)
+		tile.keyed = b.keyed && rows[i].Station == b.chosen
+		c.Show(tile)
 	}
 	head := b.headNow()
 	if len(rows) == 0 && head.address != "" {
@@ -223,32 +255,62 @@ func (b *Board) Refresh() {
 // enable lets be pressed what means something as the drill stands.
 func (b *Board) enable() {
 	d, ok := b.o.Class.Drill()
-	text := pauseAll
-	if d.Paused {
-		text = "Go on"
+	if more := b.pages > 1; more == b.more.Hidden {
+		b.more.Hidden = !more
+		b.content.Refresh()
 	}
-	if now := (barState{d.State, text, ok}); now != b.bar {
+	now := barState{state: d.State, begin: goAll, pause: pauseAll, drill: ok}
+	if d.Paused {
+		now.pause = "Go on"
+	}
+	if d.State == classroom.Going {
+		now.outside = b.o.Class.Tally().Outside
+	}
+	if now.outside > 0 {
+		now.begin = fmt.Sprintf("Let %d in", now.outside)
+	}
+	if now != b.bar {
 		b.bar = now
-		b.begin.Disable(d.State != classroom.Announced)
+		b.begin.Disable(d.State != classroom.Announced && now.outside == 0)
+		b.begin.SetText(now.begin)
 		b.pause.Disable(d.State != classroom.Going)
 		b.end.Disable(d.State != classroom.Announced && d.State != classroom.Going)
 		b.review.Disable(!ok)
-		b.pause.SetText(text)
+		b.pause.SetText(now.pause)
+		b.content.Refresh()
 	}
 }
 
 // barState is what the buttons depend on.
 type barState struct {
-	state classroom.DrillState
-	pause string
-	drill bool
+	state        classroom.DrillState
+	begin, pause string // what the buttons say
+	outside      int    // who wait to be let in
+	drill        bool
 }
 
 func (b *Board) tapped(x, y float64) {
 	for i, c := range b.tiles {
-		if c.Visible() && c.Area.Contains(x, y) && b.o.Open != nil {
-			b.o.Open(b.at[i])
+		if c.Visible() && c.Area.Contains(x, y) {
+			b.open(b.at[i])
 			return
 		}
 	}
+}
+
+func (b *Board) open(s classroom.StationID) {
+	if s != "" && b.o.Open != nil {
+		b.o.Open(s)
+	}
+}
+
+// step takes the keyboard to another tile, and past the last of a page to the
+// next.
+func (b *Board) step(columns, rows int) {
+	all := b.o.Class.Rows(b.byHelp)
+	at := slices.IndexFunc(all, func(r classroom.Row) bool { return r.Station == b.chosen })
+	if to := at + columns + rows*b.columns; at >= 0 && to >= 0 && to < len(all) {
+		b.chosen, b.page = all[to].Station, to/tilesAtMost
+	}
+	b.Refresh()
 }

@@ -73,7 +73,7 @@ func (d *Desk) Start() {
 	d.still()
 	s := NewOpen(OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks(), Before: classroom.Classes(d.o.Folder), Said: d.farewell,
 		Open: d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join})
-	d.o.Stage.Show("Class", s.Content(), s.Focus)
+	d.o.Stage.Show("Class", s.Content(), s.Focus, nil)
 }
 
 // Opened is the name of the class that is open, empty for none.
@@ -175,13 +175,17 @@ const (
 	stationEvery = 50 * time.Millisecond
 )
 
-func (d *Desk) showBoard() {
+func (d *Desk) showBoard() { d.showBoardFrom("") }
+
+// showBoardFrom comes back from one station, and has the keyboard at its tile.
+func (d *Desk) showBoardFrom(s classroom.StationID) {
 	d.still()
 	d.wall.giveBack()
 	i := d.class
-	s := NewBoard(BoardOptions{Theme: d.o.Theme, Class: i, FlowTitle: d.flowTitle,
+	board := NewBoard(BoardOptions{Theme: d.o.Theme, Class: i, FlowTitle: d.flowTitle, From: s,
 		Open: d.showStation, Sequence: d.sequence, Order: func() { d.order("everybody", d.showBoard) },
 		Go:    func() { d.tell(i.Go(goLead)) },
+		LetIn: func() { d.tell(i.LetIn()) },
 		Pause: func(on bool) { d.tell(i.Pause(on)) },
 		End:   func() { d.tell(i.End()) }, Debrief: func() { d.debrief(-1) }, Room: d.room,
 		Close: func() {
@@ -190,9 +194,9 @@ func (d *Desk) showBoard() {
 			}
 			d.Start()
 		}})
-	d.o.Stage.Show(i.Class().Name, s.Content(), s.Focus)
-	s.Refresh()
-	d.stop = Every(boardEvery, s.Refresh)
+	d.o.Stage.Show(i.Class().Name, board.Content(), board.Focus, nil)
+	board.Refresh()
+	d.stop = Every(boardEvery, board.Refresh)
 }
 
 // room shows how to join, and has the projector's window opened and closed.
@@ -223,7 +227,7 @@ func (d *Desk) room() {
 		}
 	}
 	s := NewRoom(o)
-	d.o.Stage.Show("For the room", s.Content(), s.Focus)
+	d.o.Stage.Show("For the room", s.Content(), s.Focus, d.showBoard)
 	s.Refresh()
 	d.stop = Every(boardEvery, s.Refresh)
 }
@@ -254,7 +258,7 @@ func (d *Desk) sequence() {
 			d.showBoard()
 			return nil
 		}})
-	d.o.Stage.Show("Sequence", s.Content(), s.Focus)
+	d.o.Stage.Show("Sequence", s.Content(), s.Focus, d.showBoard)
 }
 
 // announce makes the stations ready for a situation, once the simulated engine
@@ -286,7 +290,7 @@ func (d *Desk) order(to string, back func(), at ...classroom.StationID) {
 			back()
 		}
 	}})
-	d.o.Stage.Show("To "+to, s.Content(), s.Focus)
+	d.o.Stage.Show("To "+to, s.Content(), s.Focus, back)
 }
 
 func (d *Desk) showStation(id classroom.StationID) {
@@ -296,11 +300,13 @@ func (d *Desk) showStation(id classroom.StationID) {
 	lib, _ := d.find(drill.Situation)
 	r, _ := i.Row(id)
 	name := fmt.Sprintf("station %d", r.Number)
-	s := NewStation(StationOptions{Theme: d.o.Theme, Units: d.o.Units, Library: lib, Drill: drill, Back: d.showBoard,
+	back := func() { d.showBoardFrom(id) }
+	s := NewStation(StationOptions{Theme: d.o.Theme, Units: d.o.Units, Library: lib, Drill: drill, Back: back,
 		Row:     func() (classroom.Row, bool) { return i.Row(id) },
 		Readmit: func() { d.tell(i.Readmit(id)) },
+		LetIn:   func() { d.tell(i.LetIn(id)) },
 		Order:   func() { d.order(name, func() { d.showStation(id) }, id) }})
-	d.o.Stage.Show(name, s.Content(), s.Focus)
+	d.o.Stage.Show(name, s.Content(), s.Focus, back)
 	s.Refresh()
 	d.stop = Every(stationEvery, s.Refresh)
 }

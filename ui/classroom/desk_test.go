@@ -23,10 +23,11 @@ var testMoment = time.Date(2026, 3, 3, 9, 0, 0, 0, time.UTC)
 type stand struct {
 	t     *testing.T
 	title string
+	back  func() // where Escape leads
 }
 
-func (s *stand) Show(title string, c fyne.CanvasObject, _ func(fyne.Window)) {
-	s.title = title
+func (s *stand) Show(title string, c fyne.CanvasObject, _ func(fyne.Window), back func()) {
+	s.title, s.back = title, back
 	show(s.t, c)
 }
 func (s *stand) Fly(*rehearse.Screen) { s.title = "flight" }

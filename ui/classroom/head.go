@@ -39,7 +39,7 @@ func counts(t classroom.Tally) string {
 	for _, c := range []struct {
 		n    int
 		word string
-	}{{t.Away, "✗ %d away"}, {t.Unsafe, "■ %d unsafe"}, {t.Finished, "%d finished"}} {
+	}{{t.Away, "✗ %d away"}, {t.Outside, "%d to be let in"}, {t.Unsafe, "■ %d unsafe"}, {t.Finished, "%d finished"}} {
 		if c.n > 0 {
 			text += "    " + fmt.Sprintf(c.word, c.n)
 		}

@@ -16,7 +16,7 @@ import (
 func (d *Desk) aloud() {
 	d.still()
 	s := newPick(d.o.Theme, d.o.Libraries, d.callAloud, d.Start)
-	d.o.Stage.Show("One machine", s, func(fyne.Window) {})
+	d.o.Stage.Show("One machine", s, func(fyne.Window) {}, d.Start)
 }
 
 // callAloud drills a flow aloud. It is kept as a class of its own from the
@@ -44,7 +44,7 @@ func (d *Desk) callAloud(f *procedure.Flow) {
 		}
 		d.Start()
 	}})
-	d.o.Stage.Show("One machine", screen.Content(), screen.Focus)
+	d.o.Stage.Show("One machine", screen.Content(), screen.Focus, screen.o.Back)
 }
 
 // lookBack shows a drill that was kept.
@@ -56,5 +56,5 @@ func (d *Desk) lookBack(c classroom.CalledAloud) {
 	}
 	d.still()
 	content, back := NewCalled(CalledOptions{Theme: d.o.Theme, Title: f.Title + ", aloud, " + c.Begun.Local().Format("2 January 2006, 15:04"), Drill: c.Again(f), Back: d.Start})
-	d.o.Stage.Show("One machine", content, func(w fyne.Window) { w.Canvas().Focus(back) })
+	d.o.Stage.Show("One machine", content, func(w fyne.Window) { w.Canvas().Focus(back) }, d.Start)
 }

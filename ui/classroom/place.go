@@ -105,7 +105,7 @@ func (p *Place) offer(t typed, problem error) {
 	s := NewJoin(JoinOptions{Theme: p.o.Theme, Before: classroom.Identities(p.o.Folder), Back: p.o.Back, Join: p.join,
 		Return: func(id classroom.Identity) error { return p.sit(id, "") }, Look: p.o.Look})
 	s.fill(t, problem)
-	p.o.Stage.Show("Join", s.Content(), s.Focus)
+	p.o.Stage.Show("Join", s.Content(), s.Focus, p.o.Back)
 }
 
 // Close leaves the class; what was not delivered is delivered next time.
@@ -197,7 +197,7 @@ func (p *Place) showWait() {
 	p.screen = nil
 	p.wait = NewWait(WaitOptions{Theme: p.o.Theme, Title: func() string { return p.title }, Begin: p.station.Begin, Last: func() *rehearsal.Snapshot { return p.last },
 		Address: p.typed.address, Leave: p.leave, Status: p.status})
-	p.o.Stage.Show("Class", p.wait.Content(), p.wait.Focus)
+	p.o.Stage.Show("Class", p.wait.Content(), p.wait.Focus, nil)
 }
 
 // leave goes back to where one joins; somebody who was never let in has there

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+	"time"
 
 	"kickover/procedure"
 	"kickover/procedure/classroom"
@@ -42,7 +43,7 @@ func (d *Desk) debrief(at int) {
 		o.Later = func() { d.debrief(at + 1) }
 	}
 	s := NewDebrief(o)
-	d.o.Stage.Show("Debrief", s.Content(), s.Focus)
+	d.o.Stage.Show("Debrief", s.Content(), s.Focus, d.showBoard)
 	d.lendPage(s)
 }
 
@@ -131,17 +132,27 @@ func (d *Desk) signOffs(runs []classroom.Flown, back func()) {
 	}
 	s := NewSignList(SignListOptions{Theme: d.o.Theme, Signs: list, Back: back, CanSign: d.o.Signer != nil,
 		Open: func(x Sign) { d.signOff(x, again) }})
-	d.o.Stage.Show("Sign off", s.Content(), s.Focus)
+	d.o.Stage.Show("Sign off", s.Content(), s.Focus, back)
 }
 
 func (d *Desk) signOf(f classroom.Flown, by string) Sign {
 	r, _ := d.class.Row(f.Station)
 	s := Sign{Run: f.Run, Number: r.Number, Name: r.Name, State: string(f.Report.Outcome), SignedBy: by,
 		Note: fmt.Sprintf("Prime %.1f s, %s, %.0f s in all. %s", f.Report.Prime.Seconds(), attempts(len(f.Report.Attempts)), f.Report.Length.Seconds(), f.Report.Why)}
+	if f.Late > 0 {
+		s.Note = fmt.Sprintf("Began %s after the others. %s", lateWords(f.Late), s.Note)
+	}
 	if f.Report.Unsafe {
 		s.State = "■ unsafe"
 	}
 	return s
+}
+
+func lateWords(d time.Duration) string {
+	if d < 2*time.Minute {
+		return fmt.Sprintf("%.0f s", d.Seconds())
+	}
+	return fmt.Sprintf("%.0f min", d.Minutes())
 }
 
 // signOff is one person's run.
@@ -160,5 +171,5 @@ func (d *Desk) signOff(x Sign, back func()) {
 		o.Review = func() { d.o.Review(string(x.Run), func() { d.signOff(x, back) }) }
 	}
 	s := NewSignOff(o)
-	d.o.Stage.Show("Sign off", s.Content(), s.Focus)
+	d.o.Stage.Show("Sign off", s.Content(), s.Focus, back)
 }

@@ -23,7 +23,15 @@ type room struct {
 
 func (r *room) Class() classroom.Class    { return classroom.Class{Name: "Tuesday"} }
 func (r *room) Rows(bool) []classroom.Row { return r.rows }
-func (r *room) Tally() classroom.Tally    { return classroom.Tally{Here: len(r.rows)} }
+func (r *room) Tally() classroom.Tally {
+	t := classroom.Tally{Here: len(r.rows)}
+	for _, x := range r.rows {
+		if x.Need == classroom.NeedLetIn {
+			t.Outside++
+		}
+	}
+	return t
+}
 func (r *room) JoinCode() classroom.JoinCode {
 	return classroom.JoinCode{Digits: "482913", Words: [3]string{"abandon", "ability", "able"}}
 }
@@ -73,6 +81,71 @@ func TestATileOpensItsStation(t *testing.T) {
 	b.tapped(a.X+5, a.Y+5)
 	if opened != r.rows[0].Station {
 		t.Errorf("after another order the first tile opened %q", opened)
+	}
+}
+
+// The keyboard goes over the tiles with the arrows, stays with its station when
+// the order changes, and opens it with Enter.
+func TestTilesByKeys(t *testing.T) {
+	test.NewTempApp(t)
+	r := thirty()
+	for range 30 {
+		n := len(r.rows)
+		r.rows = append(r.rows, classroom.Row{Station: classroom.StationID(strings.Repeat("B", n)), Number: n + 1, Here: true})
+	}
+	var opened classroom.StationID
+	b := NewBoard(BoardOptions{Theme: theme.Dusk, Class: r, FlowTitle: func(classroom.Situation) string { return "" }, Open: func(s classroom.StationID) { opened = s }})
+	show(t, b.Content())
+	b.Refresh()
+	key := func(names ...fyne.KeyName) {
+		for _, n := range names {
+			b.keys.TypedKey(&fyne.KeyEvent{Name: n})
+		}
+	}
+	b.keys.FocusGained()
+	key(fyne.KeyReturn)
+	if opened != r.rows[0].Station {
+		t.Errorf("Enter on the first opened %q", opened)
+	}
+	key(fyne.KeyRight, fyne.KeyDown, fyne.KeyUp, fyne.KeyLeft, fyne.KeyLeft, fyne.KeyUp, fyne.KeyRight, fyne.KeyDown, fyne.KeyReturn)
+	want := r.rows[1+b.columns].Station
+	if opened != want {
+		t.Errorf("right and down of the first opened %q, want %q", opened, want)
+	}
+	r.rows[0], r.rows[1+b.columns] = r.rows[1+b.columns], r.rows[0]
+	b.Refresh()
+	if key(fyne.KeySpace); opened != want {
+		t.Errorf("after another order it opened %q, want %q", opened, want)
+	}
+	for range 6 {
+		key(fyne.KeyDown)
+	}
+	if key(fyne.KeyReturn); b.page != 1 || opened != r.rows[48].Station {
+		t.Errorf("below the last row is page %d, and it opened %q", b.page, opened)
+	}
+	if b.keys.FocusLost(); b.keyed {
+		t.Error("the keyboard is elsewhere, and a tile says that it is there")
+	}
+}
+
+// While somebody waits to be let into a drill, the button of "go" does that.
+func TestLettingInFromTheBoard(t *testing.T) {
+	test.NewTempApp(t)
+	r := thirty()
+	r.drill = &classroom.Drill{State: classroom.Going, Mode: classroom.Together}
+	let := 0
+	b := NewBoard(BoardOptions{Theme: theme.Dusk, Class: r, FlowTitle: func(classroom.Situation) string { return "" },
+		Go: func() { t.Error("go was given again") }, LetIn: func() { let++ }})
+	show(t, b.Content())
+	b.Refresh()
+	test.Tap(b.begin)
+	r.rows[3].Need, r.rows[3].Live.Waits = classroom.NeedLetIn, true
+	b.Refresh()
+	if b.bar.begin != "Let 1 in" || wordFor(r.rows[3]) != "waits to begin" {
+		t.Errorf("the button says %q, the tile %q", b.bar.begin, wordFor(r.rows[3]))
+	}
+	if test.Tap(b.begin); let != 1 {
+		t.Errorf("let in %d times, want once", let)
 	}
 }
 

@@ -8,8 +8,9 @@ import (
 
 // Stage is where screens are shown: the window.
 type Stage interface {
-	// Show puts a screen below the window's header.
-	Show(title string, content fyne.CanvasObject, focus func(fyne.Window))
+	// Show puts a screen below the window's header. Escape leads back, nil to where
+	// it leads from anywhere. What the screen before did to the keyboard is undone.
+	Show(title string, content fyne.CanvasObject, focus func(fyne.Window), back func())
 	// Fly gives the whole window to a cockpit, with its keys stamped.
 	Fly(cockpit *rehearse.Screen)
 }

@@ -26,6 +26,7 @@ type StationOptions struct {
 	Row     func() (classroom.Row, bool)
 	Order   func()
 	Readmit func() // lets it back in that was cut off
+	LetIn   func() // lets it begin that came when all had begun
 	Back    func()
 }
 
@@ -37,6 +38,7 @@ type Station struct {
 	head    *canvas.Text
 	word    *canvas.Text
 	order   *control.Button
+	letIn   *control.Button
 	out     bool // it was cut off
 	content *fyne.Container
 }
@@ -55,6 +57,8 @@ func NewStation(o StationOptions) *Station {
 		}
 		o.Order()
 	})
+	s.letIn = control.NewButton(t, "Let it begin", "", control.Primary, o.LetIn)
+	s.letIn.Hide()
 	back := control.NewButton(t, "Back to the board", "", control.Primary, o.Back)
 	cockpit := s.cockpit.Content()
 	shield := control.NewShield()
@@ -65,9 +69,11 @@ func NewStation(o StationOptions) *Station {
 		w1, w2 := s.order.MinSize().Width, back.MinSize().Width
 		control.Put(back, z.Width-24-w2, 9, w2, 46)
 		control.Put(s.order, z.Width-36-w2-w1, 9, w1, 46)
+		w3 := s.letIn.MinSize().Width
+		control.Put(s.letIn, z.Width-48-w2-w1-w3, 9, w3, 46)
 		control.Put(cockpit, 0, bar, z.Width, z.Height-bar)
 		control.Put(shield, 0, bar, z.Width, z.Height-bar)
-	}, s.head, s.word, s.order, back, cockpit, shield)
+	}, s.head, s.word, s.letIn, s.order, back, cockpit, shield)
 	return s
 }
 
@@ -88,6 +94,10 @@ func (s *Station) Refresh() {
 	if out := r.Trouble != ""; out != s.out {
 		s.out = out
 		s.order.SetText(map[bool]string{true: "Let it back in", false: makeHappen}[out])
+	}
+	if waits := r.Need == classroom.NeedLetIn; waits == s.letIn.Hidden {
+		s.letIn.Hidden = !waits
+		s.content.Refresh()
 	}
 	s.head.Refresh()
 	s.word.Refresh()

@@ -62,6 +62,9 @@ func (d *table) paint(p *panel.Pen, page int) {
 	area := d.cell.Area
 	p.Text(d.o.Title, tableEdge, 52, panel.Start, panel.Head.Sized(34), t.Ink)
 	sum := fmt.Sprintf("%d runs    ✓ %d started    ■ %d unsafe", r.Runs, r.Started, r.Unsafe)
+	if r.Late > 0 {
+		sum += fmt.Sprintf("    %d began late, not among the times", r.Late)
+	}
 	if d.o.Left > 0 {
 		sum += fmt.Sprintf("    %d could not be read", d.o.Left)
 	}

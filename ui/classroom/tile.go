@@ -16,7 +16,8 @@ import (
 type tileState struct {
 	number, name, step, title, late, prime, tries, unsafe, word string
 	need                                                        classroom.Need
-	share                                                       int // of the steps, in percent
+	share                                                       int  // of the steps, in percent
+	keyed                                                       bool // the keyboard is here
 }
 
 func tileOf(r classroom.Row, public bool) tileState {
@@ -58,6 +59,8 @@ func wordFor(r classroom.Row) string {
 		return "away"
 	case l.Missing != "":
 		return "cannot fly this"
+	case l.Waits:
+		return "waits to begin"
 	case l.Done && l.Outcome == procedure.Started:
 		return "✓ started"
 	case l.Done && l.Outcome == procedure.Stopped:
@@ -76,6 +79,8 @@ func wordFor(r classroom.Row) string {
 		return "ready"
 	case l.Run == "":
 		return "here"
+	case l.LetIn:
+		return "began late"
 	}
 	return ""
 }
@@ -153,7 +158,7 @@ func (b *Board) ground(p *panel.Pen, r panel.Rect, s tileState) (ink, quiet colo
 		fill, line, ink, quiet = t.Warn, t.Warn, t.OnWarn, t.OnWarn
 	case classroom.NeedLost:
 		line, width = t.Caution, 5
-	case classroom.NeedSlow:
+	case classroom.NeedSlow, classroom.NeedLetIn:
 		line = t.Caution
 	case classroom.NeedAway:
 		fill, ink, quiet = t.Ground, t.Ink3, t.Ink3
@@ -161,6 +166,13 @@ func (b *Board) ground(p *panel.Pen, r panel.Rect, s tileState) (ink, quiet colo
 		line = t.OK
 	}
 	p.Box(r.Inset(width/2), 10, fill, line, width)
+	if s.keyed {
+		ring := t.Now
+		if s.need == classroom.NeedUnsafe {
+			ring = t.OnWarn
+		}
+		p.Box(r.Inset(width+3), 8, color.NRGBA{}, ring, 4)
+	}
 	return ink, quiet
 }
 
@@ -194,6 +206,8 @@ func (b *Board) mark(p *panel.Pen, s tileState, x, y, size float64) {
 		p.Square(x, y, size, t.OnWarn)
 	case classroom.NeedLost, classroom.NeedSlow:
 		p.Triangle(x, y, size, t.Caution)
+	case classroom.NeedLetIn:
+		p.Ring(x, y, size/2, size/6, t.Caution)
 	case classroom.NeedAway:
 		p.Cross(x, y, size, t.Ink3)
 	case classroom.NeedFinished:

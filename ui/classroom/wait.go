@@ -131,6 +131,8 @@ func waitWords(st classroom.Status, address string, flown bool) string {
 		return fmt.Sprintf("Nothing has answered at %s yet; it is tried on. Look at the projector: is the address right, and is this machine on the same network?", address)
 	case !st.Connected:
 		text = "The instructor's machine is not reached at the moment. It is tried on; everything is kept here and delivered later."
+	case st.Waits:
+		text = "The class is flying already. Your instructor sees that you wait, and lets you in."
 	case st.State == classroom.Announced:
 		text = "Ready. It begins on the instructor's go."
 	case st.MayBegin:

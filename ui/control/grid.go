@@ -1,0 +1,60 @@
+package control
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/widget"
+)
+
+// Grid is the keyboard's way into a picture of many things, over which it is
+// laid: it shows nothing itself. Its owner draws where the keyboard is.
+type Grid struct {
+	widget.BaseWidget
+	focus func(on bool)
+	move  func(columns, rows int)
+	press func()
+}
+
+var _ fyne.Focusable = (*Grid)(nil)
+
+// NewGrid makes a grid: focus is told whether the keyboard is in it, move of the
+// arrow keys, press of Enter and Space.
+func NewGrid(focus func(on bool), move func(columns, rows int), press func()) *Grid {
+	g := &Grid{focus: focus, move: move, press: press}
+	g.ExtendBaseWidget(g)
+	return g
+}
+
+// CreateRenderer shows nothing.
+func (g *Grid) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(canvas.NewRectangle(color.Transparent))
+}
+
+// FocusGained implements fyne.Focusable.
+func (g *Grid) FocusGained() { g.focus(true) }
+
+// FocusLost implements fyne.Focusable.
+func (g *Grid) FocusLost() { g.focus(false) }
+
+// TypedRune passes letters on.
+func (g *Grid) TypedRune(r rune) { passRune(g, r) }
+
+// TypedKey moves and presses; what means nothing here goes to the window.
+func (g *Grid) TypedKey(e *fyne.KeyEvent) {
+	switch e.Name {
+	case fyne.KeyLeft:
+		g.move(-1, 0)
+	case fyne.KeyRight:
+		g.move(1, 0)
+	case fyne.KeyUp:
+		g.move(0, -1)
+	case fyne.KeyDown:
+		g.move(0, 1)
+	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
+		g.press()
+	default:
+		pass(g, e)
+	}
+}
