@@ -148,37 +148,61 @@ func longOrShort(off time.Duration) string {
 // primeEffect says what the cue was, and what the difference did to the mixture
 // in the cylinders.
 func (r *Report) primeEffect(s Step, off time.Duration) string {
-	body := "The window is " + windowText(s.Window) + "."
-	if levelled, ok := r.levelledIn(s); ok && off > 0 {
-		body += fmt.Sprintf(" The flow had levelled off at %s: that is the cue.", secs(levelled))
-	}
 	found := r.foundBy(s)
-	extra := math.NaN()
-	if off > 0 {
-		extra = r.Fuel.At(s.Done) - r.Fuel.At(s.Done-off)
-	}
-	switch {
-	case found == "":
+	if off < 0 {
+		body := "The window is " + windowText(s.Window) + "."
+		if found != "" {
+			body += " " + upperFirst(found) + "."
+		}
 		return body
-	case math.IsNaN(extra):
-		return body + " " + upperFirst(found) + "."
 	}
-	return fmt.Sprintf("%s It let %.1f g more fuel in, and %s.", body, extra, found)
+	body := r.cue(s)
+	due := s.Done - off
+	extra := r.Fuel.At(s.Done) - r.Fuel.At(due)
+	if math.IsNaN(extra) {
+		return body
+	}
+	body += fmt.Sprintf(" The last %s let %.1f g more fuel in", secs(off), extra)
+	const richer = 0.05 // % vapour: less is not seen in the figures
+	switch before, after := r.Vapour.At(due), r.Vapour.At(s.Done); {
+	case r.wetAfter(s) > wetPlugs:
+		return body + ", and " + found + "."
+	case after-before > richer:
+		return fmt.Sprintf("%s and made the mixture in the cylinders richer: %s vapour, not %s.", body, percent(after), percent(before))
+	case found != "":
+		return body + ", and " + found + "."
+	}
+	return body + "."
 }
 
 // foundBy is what the attempt after a prime found in the cylinders, empty when
 // there was none.
 func (r *Report) foundBy(prime Step) string {
+	a, ok := r.attemptAfter(prime)
+	switch {
+	case !ok:
+		return ""
+	case a.Wet > wetPlugs:
+		return fmt.Sprintf("%.1f g lay liquid in the cylinders", a.Wet)
+	default:
+		return fmt.Sprintf("the charge held %s vapour", percent(a.Vapour))
+	}
+}
+
+// wetAfter is how much liquid an attempt found after a prime, in g.
+func (r *Report) wetAfter(prime Step) float64 {
+	a, _ := r.attemptAfter(prime)
+	return a.Wet
+}
+
+// attemptAfter is the first attempt after a prime that drew in a charge.
+func (r *Report) attemptAfter(prime Step) (Attempt, bool) {
 	for _, a := range r.Attempts {
-		switch {
-		case a.Engaged < prime.Done || math.IsNaN(a.Vapour):
-		case a.Wet > wetPlugs:
-			return fmt.Sprintf("%.1f g lay liquid in the cylinders", a.Wet)
-		default:
-			return fmt.Sprintf("the charge held %s vapour", percent(a.Vapour))
+		if a.Engaged >= prime.Done && !math.IsNaN(a.Vapour) {
+			return a, true
 		}
 	}
-	return ""
+	return Attempt{}, false
 }
 
 func (r *Report) levelledIn(s Step) (time.Duration, bool) {
@@ -297,6 +321,8 @@ func (r *Report) stepReasons(*procedure.State) []Reason {
 		reached++
 		switch {
 		case s.Step.Kind == procedure.StepHold || s.Step.Kind == procedure.StepCatch:
+		case s.Verdict == procedure.Missed && r.leftAt(i):
+			out = append(out, Reason{Head: "You left the run at: " + lowerFirst(s.Step.Title) + ".", Body: fmt.Sprintf("Step %d of the flow.", reached)})
 		case s.Verdict == procedure.Missed && s.Step.Kind == procedure.StepSettle:
 			out = append(out, r.unsettled(s))
 		case s.Verdict == procedure.Missed && s.Step.Kind == procedure.StepPropClear && r.breached(procedure.BreachNoPropClear):
@@ -328,6 +354,15 @@ func (r *Report) stepReasons(*procedure.State) []Reason {
 		})
 	}
 	return out
+}
+
+// leftAt reports whether a step is the one at which a run was broken off: it was
+// not left out, there was no more time for it.
+func (r *Report) leftAt(i int) bool {
+	if r.Outcome != procedure.Abandoned {
+		return false
+	}
+	return !slices.ContainsFunc(r.Steps[i+1:], func(s Step) bool { return s.Reached })
 }
 
 func (r *Report) breached(b procedure.Breach) bool {
