@@ -227,12 +227,11 @@ func TestTrendIgnoresWildRuns(t *testing.T) {
 	})
 }
 
-func TestOnlyUnpromptedRunsAreEvidence(t *testing.T) {
+func TestPromptedRunsAreCounted(t *testing.T) {
 	runs := improving(2).runs(6)
 	runs[1].Prompted, runs[4].Prompted = true, true
-	got := proficiency.Unprompted(runs)
-	if len(got) != 4 || proficiency.Of(runs).Prompted != 2 {
-		t.Errorf("%d of 6 runs are unprompted, want 4", len(got))
+	if got := proficiency.Of(runs).Prompted; got != 2 {
+		t.Errorf("%d of 6 runs were prompted, want 2", got)
 	}
 }
 

@@ -118,14 +118,3 @@ func takenFor(later []debrief.Step, due debrief.Step) procedure.StepID {
 	}
 	return id
 }
-
-// Unprompted picks the runs that are evidence of what is known.
-func Unprompted(runs []Run) []Run {
-	var out []Run
-	for _, r := range runs {
-		if !r.Prompted {
-			out = append(out, r)
-		}
-	}
-	return out
-}

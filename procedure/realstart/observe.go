@@ -55,15 +55,3 @@ func against(prime time.Duration, w procedure.Window) (procedure.Verdict, string
 }
 
 func tenths(d time.Duration) string { return fmt.Sprintf("%.1f s", d.Seconds()) }
-
-// Compared are the primes of the observations that were compared, in seconds, in
-// their order: what the chance of the next one is estimated from.
-func Compared(observations []Observation) []float64 {
-	var out []float64
-	for _, o := range observations {
-		if o.Verdict != procedure.Pending {
-			out = append(out, o.Start.Prime.Seconds())
-		}
-	}
-	return out
-}
