@@ -2,7 +2,6 @@ package audio
 
 import (
 	"math"
-	"slices"
 	"time"
 )
 
@@ -10,94 +9,149 @@ import (
 const Rate = 48000
 
 // sampleClock ties positions in the stream to the monotonic clock by watching
-// when the device asks for more. Each request comes early or late by some
-// milliseconds; the median of the last requests does not, and it follows a
-// device whose crystal runs a little fast or slow.
+// when the device takes what it is given. It can take late, by what the machine
+// is busy with, and never early, since it takes only into room that it has
+// played free. So the promptest of the last seconds is what counts, as in the
+// clock filter of NTP (RFC 5905, section 10), and it follows a device whose
+// crystal runs a little fast or slow. What is in use moves towards it slowly, so
+// that two call-outs a second apart are apart by that.
 //
-// When the device ran dry, or the machine slept, everything after is later than
-// the median says. A request that is merely late is followed by one that is not;
-// so when none of the last few is near the median, it is the median that is
-// wrong, and it begins anew with those.
+// When the device ran dry, or the machine slept, all that comes after is later
+// than that. A device runs dry when it is given nothing for as long as half of its
+// buffer lasts, and one that is merely late is followed by one that is not; so
+// when one was that late and none of the next few is near, the clock begins anew
+// with those.
 type sampleClock struct {
 	origin  time.Time     // zero until first told
-	latency time.Duration // from a sample's being asked for to its being heard
-	leads   [200]float64  // seconds by which positions were ahead of time
-	scratch [200]float64
-	count   int // how many of leads are filled
-	next    int
-	lead    float64 // the median in use
+	latency time.Duration // from a sample's being taken to its being heard
+	slots   [spans]slot
+	slot    int64   // the number of the latest, counted from origin
+	count   int     // how often it was told since it began anew
+	lead    float64 // seconds by which positions are taken to be ahead of time
 	lastAt  time.Time
-	off     [8]float64 // the last requests in a row that lie off the median, to one side
-	offs    int
-	moves   int // how often the median began anew, once it had settled
+	off     [8]float64 // the last of those in a row that lie off, to one side
+	offs    int        // how many they are
+	dry     bool       // one of them was so late that the device may have run dry
+	moves   int        // how often it began anew, once it had settled
 }
 
-// A request that comes within burst of the last is the same request cut in
-// pieces and says nothing new.
+// slot is the promptest of a quarter of a second.
+type slot struct {
+	lead   float64
+	filled bool
+}
+
 const (
-	burst   = 2 * time.Millisecond
-	offBy   = 0.0015 // seconds off the median
-	farOff  = 0.100  // no request is late by that much: three in a row will do
-	farOffs = 3
-	settled = 50 // requests: before, a device is only filling its buffers
+	spans    = 20 // slots that are looked back upon: five seconds
+	slotTime = 250 * time.Millisecond
+	burst    = 2 * time.Millisecond // what comes within it of the last is the same request in pieces
+	offBy    = 0.003                // seconds off
+	dryAfter = 0.020                // late by that much a device of DefaultBuffer may have run dry
+	farOff   = 0.100                // and by that much it has: three in a row will do
+	farOffs  = 3
+	anyOffs  = 48   // where none was that late
+	settled  = 50   // requests: before, a device is only filling its buffers
+	slew     = 5e-4 // at most, a second; crystals differ by a fifth of that
 )
 
 // reset forgets what was measured, since something else pulls from now on.
 func (c *sampleClock) reset(latency time.Duration) {
-	c.latency, c.count, c.next, c.offs = latency, 0, 0, 0
+	c.latency = latency
+	c.forget()
 	c.lastAt = time.Time{}
 }
 
-// observe is told that the sample at position pos was asked for at now. It
+func (c *sampleClock) forget() {
+	c.slots, c.count, c.offs, c.dry = [spans]slot{}, 0, 0, false
+}
+
+// observe is told that the device had taken the samples before pos at now. It
 // reports whether all positions moved by it.
 func (c *sampleClock) observe(pos int64, now time.Time) (moved bool) {
 	if c.origin.IsZero() {
 		c.origin = now
 	}
-	recent := !c.lastAt.IsZero() && now.Sub(c.lastAt) < burst
+	since := now.Sub(c.lastAt)
+	piece := c.count > 0 && since < burst
 	c.lastAt = now
-	lead := float64(pos)/Rate - now.Sub(c.origin).Seconds()
-	if recent && c.count > 0 {
+	at := now.Sub(c.origin)
+	lead := float64(pos)/Rate - at.Seconds()
+	if piece {
 		return false
 	}
 	if moved = c.count > 0 && c.moved(lead); moved {
-		if c.count > settled {
-			c.moves++
-		}
-		c.count, c.next = 0, 0
-		for _, l := range c.off[:c.offs] {
-			c.keep(l)
-		}
-		c.offs = 0
-	} else {
-		c.keep(lead)
+		c.beginAnew(at)
+	} else if c.count <= settled || math.Abs(lead-c.lead) < offBy {
+		c.keep(lead, at)
 	}
-	sorted := c.scratch[:c.count]
-	copy(sorted, c.leads[:c.count])
-	slices.Sort(sorted)
-	c.lead = (sorted[(c.count-1)/2] + sorted[c.count/2]) / 2
+	c.follow(since)
 	return moved
 }
 
-func (c *sampleClock) keep(lead float64) {
-	c.leads[c.next] = lead
-	c.next = (c.next + 1) % len(c.leads)
-	c.count = min(c.count+1, len(c.leads))
+// beginAnew believes the last requests and forgets those before.
+func (c *sampleClock) beginAnew(at time.Duration) {
+	if c.count > settled {
+		c.moves++
+	}
+	off, offs := c.off, min(c.offs, len(c.off))
+	c.forget()
+	for _, lead := range off[:offs] {
+		c.keep(lead, at)
+	}
 }
 
-// moved reports whether the last requests all lie off the median to one side.
+// keep notes the promptest of each slot.
+func (c *sampleClock) keep(lead float64, at time.Duration) {
+	number := int64(at / slotTime)
+	for ; c.slot < number; c.slot++ {
+		c.slots[(c.slot+1)%spans] = slot{}
+	}
+	s := &c.slots[c.slot%spans]
+	if !s.filled || lead > s.lead {
+		*s = slot{lead, true}
+	}
+	c.count++
+}
+
+// follow moves what is in use towards the promptest: at once until it has
+// settled, then slowly.
+func (c *sampleClock) follow(since time.Duration) {
+	promptest := math.Inf(-1)
+	for _, s := range c.slots {
+		if s.filled {
+			promptest = max(promptest, s.lead)
+		}
+	}
+	most := slew * min(since, slotTime).Seconds()
+	switch {
+	case math.IsInf(promptest, -1): // all that came for five seconds was late
+	case c.count <= settled:
+		c.lead = promptest
+	default:
+		c.lead += min(max(promptest-c.lead, -most), most)
+	}
+}
+
+// moved reports whether the last requests all lie off to one side.
 func (c *sampleClock) moved(lead float64) bool {
 	d := lead - c.lead
+	if math.Abs(d) < offBy || c.offs > 0 && (c.off[0] > c.lead) != (d > 0) {
+		c.offs, c.dry = 0, false
+	}
 	if math.Abs(d) < offBy {
-		c.offs = 0
 		return false
 	}
-	if c.offs > 0 && (c.off[0] > c.lead) != (d > 0) {
-		c.offs = 0
-	}
-	c.off[c.offs] = lead
+	c.off[c.offs%len(c.off)] = lead
 	c.offs++
-	return c.offs == len(c.off) || c.offs >= farOffs && math.Abs(d) > farOff
+	c.dry = c.dry || d < -dryAfter
+	switch {
+	case c.offs >= farOffs && math.Abs(d) > farOff:
+		return true
+	case c.dry || d > 0: // no device takes too early because somebody is busy
+		return c.offs >= len(c.off)
+	default:
+		return c.offs >= anyOffs
+	}
 }
 
 // heard is when the sample at pos leaves the device.

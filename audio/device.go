@@ -23,11 +23,16 @@ const bytesPerFrame = 8 // two channels of 32-bit floats
 // epoch carries the monotonic reading that a stored time would lose.
 var epoch = time.Now()
 
+// pullFunc fills frames, while so many before them wait for the device. It answers
+// false when the stream belongs to somebody else now.
+type pullFunc func(waiting int, frames [][2]float64) bool
+
 // reader is what the device pulls from. It always fills what it returns and
 // never ends: a device that is told of an end stays silent.
 type reader struct {
-	pull   func([][2]float64) bool // false: the stream belongs to somebody else now
-	last   atomic.Int64            // when the device last asked, nanoseconds since epoch
+	pull   pullFunc
+	queued func() int   // bytes that wait for the device
+	last   atomic.Int64 // when the device last asked, nanoseconds since epoch
 	frames [480][2]float64
 }
 
@@ -36,7 +41,7 @@ type reader struct {
 func (r *reader) Read(p []byte) (int, error) {
 	r.last.Store(int64(time.Since(epoch)))
 	frames := r.frames[:min(len(r.frames), len(p)/bytesPerFrame)]
-	if !r.pull(frames) {
+	if !r.pull(r.queued()/bytesPerFrame, frames) {
 		clear(frames)
 	}
 	for i, f := range frames {
@@ -52,7 +57,9 @@ type sink interface {
 	Err() error
 	// LastAsked is when it last pulled.
 	LastAsked() time.Time
-	Latency() time.Duration
+	// Latency is from a sample's being asked for to its being taken, on the whole,
+	// and from then to its being heard.
+	Latency() (queue, device time.Duration)
 	// Rest has it ask for nothing, or again. It returns at once.
 	Rest(bool)
 	Close()
@@ -60,18 +67,21 @@ type sink interface {
 
 // otoSink keeps its player referenced: oto closes a player that was collected.
 type otoSink struct {
-	ctx     *oto.Context
-	player  oto.Player
-	reader  *reader
-	latency time.Duration
+	ctx    *oto.Context
+	player oto.Player
+	reader *reader
+	buffer time.Duration
 
 	resting atomic.Bool
 	turn    sync.Mutex // held while it goes to rest or wakes, which a server that hangs holds up
 }
 
-func (s *otoSink) Err() error             { return s.ctx.Err() }
-func (s *otoSink) LastAsked() time.Time   { return epoch.Add(time.Duration(s.reader.last.Load())) }
-func (s *otoSink) Latency() time.Duration { return s.latency }
+func (s *otoSink) Err() error           { return s.ctx.Err() }
+func (s *otoSink) LastAsked() time.Time { return epoch.Add(time.Duration(s.reader.last.Load())) }
+
+// Latency was measured through PulseAudio, which makes three periods of the buffer
+// and has one more under way: about two thirds of the queue wait when it asks.
+func (s *otoSink) Latency() (queue, device time.Duration) { return s.buffer * 2 / 3, s.buffer * 4 / 3 }
 
 func (s *otoSink) Rest(rest bool) {
 	s.resting.Store(rest)
@@ -95,7 +105,7 @@ func (s *otoSink) Close() {
 
 // openOto opens an output, by its Device.ID. It may take seconds where a sound
 // server hangs.
-func openOto(device string, buffer time.Duration, pull func([][2]float64) bool) (sink, error) {
+func openOto(device string, buffer time.Duration, pull pullFunc) (sink, error) {
 	silenceDrivers()
 	if err := chooseDevice(device); err != nil {
 		return nil, err
@@ -111,14 +121,13 @@ func openOto(device string, buffer time.Duration, pull func([][2]float64) bool) 
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	s := &otoSink{ctx: ctx, reader: &reader{pull: pull}}
+	s := &otoSink{ctx: ctx, buffer: buffer, reader: &reader{pull: pull}}
 	s.reader.last.Store(int64(time.Since(epoch)))
 	s.player = ctx.NewPlayer(s.reader)
+	s.reader.queued = s.player.UnplayedBufferSize
 	// Less than half the device's buffer would have silence put in between;
 	// more is latency.
-	queue := buffer
-	s.player.(oto.BufferSizeSetter).SetBufferSize(int(queue.Seconds()*Rate) * bytesPerFrame)
-	s.latency = buffer + queue
+	s.player.(oto.BufferSizeSetter).SetBufferSize(int(buffer.Seconds()*Rate) * bytesPerFrame)
 	s.player.Play()
 	return s, nil
 }

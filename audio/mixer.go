@@ -51,8 +51,8 @@ type Mixer struct {
 	scratch                       [256][2]float64
 }
 
-// NewMixer makes a mixer of lines found in clips. latency is how long after it
-// was asked for a sample is heard.
+// NewMixer makes a mixer of lines found in clips. latency is how long after the
+// device took it a sample is heard.
 func NewMixer(clips Clips, latency time.Duration) *Mixer {
 	m := &Mixer{clips: clips, captions: make(chan Caption, 64), duck: 1}
 	m.clock.latency = latency
@@ -156,11 +156,15 @@ func (m *Mixer) sounding() bool {
 	return m.voice.speaking() || m.voice.oldLeft > 0 || m.voice.count > 0 || m.tones.sounding() || m.engine.sounding()
 }
 
-// Pull fills samples, which the device asked for at now.
-func (m *Mixer) Pull(now time.Time, samples [][2]float64) {
+// Pull fills samples, which a device that takes them at once asked for at now.
+func (m *Mixer) Pull(now time.Time, samples [][2]float64) { m.pullAhead(now, 0, samples) }
+
+// pullAhead fills samples that were asked for at now to wait in a queue, of which
+// the device has yet to take so many of those before.
+func (m *Mixer) pullAhead(now time.Time, waiting int, samples [][2]float64) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.clock.observe(m.pos, now) {
+	if m.clock.observe(m.pos-int64(waiting), now) {
 		m.voice.lenient = m.pos + leniencyLasts
 	}
 	m.fill(samples)

@@ -366,3 +366,63 @@ func TestCountSurvivesADeviceThatRanDry(t *testing.T) {
 		t.Errorf("it is heard %v late", late)
 	}
 }
+
+// dryRig has played a second through a device that then gave nothing for so long.
+func dryRig(lines []Line, dry time.Duration) (m *Mixer, start time.Time) {
+	m = NewMixer(testClips, 0)
+	start = time.Now()
+	now := start
+	block := make([][2]float64, 480)
+	play := func(n int) {
+		for range n {
+			m.Pull(now, block)
+			now = now.Add(10 * ms)
+		}
+	}
+	play(100)
+	for _, l := range lines {
+		l.Beat = start.Add(l.Beat.Sub(time.Time{}))
+		m.Say(l)
+	}
+	now = now.Add(dry)
+	play(300)
+	return m, start
+}
+
+func spokenBeats(m *Mixer, start time.Time) (beats []time.Duration, spoken []bool) {
+	for len(m.captions) > 0 {
+		if c := <-m.captions; !c.Cut {
+			beats, spoken = append(beats, c.Beat.Sub(start)), append(spoken, c.Spoken)
+		}
+	}
+	return beats, spoken
+}
+
+// The device ran dry, and a count begins 150 ms late: it does not make the next
+// one, which comes before it is over, late as well.
+func TestCountThatCameLateMakesWayForTheNext(t *testing.T) {
+	at := func(d time.Duration) time.Time { return time.Time{}.Add(d) }
+	m, start := dryRig([]Line{
+		{Text: "count", Beat: at(1200 * ms), Priority: Count}, {Text: "count", Beat: at(1670 * ms), Priority: Count},
+	}, 250*ms)
+	beats, _ := spokenBeats(m, start)
+	if len(beats) != 2 {
+		t.Fatalf("%d counts of two have their captions", len(beats))
+	}
+	if off := (beats[1] - 1670*ms).Abs(); off > ms {
+		t.Errorf("the second count is heard %v off its time", off)
+	}
+}
+
+// The device gave nothing for longer than a count may be late: it is not spoken,
+// and its caption is shown all the same.
+func TestCountThatTheDeviceLostKeepsItsCaption(t *testing.T) {
+	m, start := dryRig([]Line{{Text: "count", Beat: time.Time{}.Add(1200 * ms), Priority: Count}}, 700*ms)
+	beats, spoken := spokenBeats(m, start)
+	if len(beats) != 1 || spoken[0] {
+		t.Fatalf("captions at %v, spoken %v: want one that was not spoken", beats, spoken)
+	}
+	if off := (beats[0] - 1200*ms).Abs(); off > ms {
+		t.Errorf("its caption is for a beat %v off", off)
+	}
+}

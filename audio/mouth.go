@@ -10,6 +10,8 @@ const (
 	tail      = Rate * 130 / 1000
 	cutFade   = Rate * 8 / 1000
 	duckAhead = Rate * 130 / 1000
+	// By which a line tied to a time misses it, so that it makes way for the next.
+	missed = Rate * 20 / 1000
 )
 
 // utterance is a line with its sound.
@@ -25,6 +27,10 @@ type utterance struct {
 func (u *utterance) length() int64 { return int64(len(u.clip.PCM)) }
 
 func (u *utterance) timed() bool { return !u.line.Beat.IsZero() }
+
+// late reports whether a line that is tied to a time misses it, beginning at pos:
+// the device kept it waiting, or another line did.
+func (u *utterance) late(pos int64) bool { return u.timed() && pos > u.due+missed }
 
 // mouth says one line at a time, each at its sample, and
 // decides who waits, who cuts in and who has become pointless. The mixer that
@@ -103,7 +109,7 @@ func (v *mouth) time(pos int64, clock *sampleClock) {
 // before it has to be asked again, at most n.
 func (v *mouth) begin(pos int64, n int, clock *sampleClock) int {
 	for {
-		v.dropLate(pos)
+		v.dropLate(pos, clock)
 		i, ok := v.ready(pos)
 		if !ok {
 			break
@@ -126,18 +132,24 @@ const (
 	leniency      = Rate / 4
 )
 
-func (v *mouth) dropLate(pos int64) {
-	extra := int64(0)
-	if pos < v.lenient {
+// dropLate drops the lines that have become pointless. One that the device lost
+// keeps its caption, as all do while there is no device.
+func (v *mouth) dropLate(pos int64, clock *sampleClock) {
+	extra, lost := int64(0), pos < v.lenient
+	if lost {
 		extra = leniency
 	}
 	for i := 0; i < v.count; {
 		u := &v.pending[i]
-		if u.dueSet && pos-u.due > int64(u.line.patience().Seconds()*Rate)+extra {
-			v.remove(i)
+		if !u.dueSet || pos-u.due <= int64(u.line.patience().Seconds()*Rate)+extra {
+			i++
 			continue
 		}
-		i++
+		if lost && u.timed() {
+			u.spoken = false
+			v.emit(v.caption(u, u.due, pos+u.length(), clock))
+		}
+		v.remove(i)
 	}
 }
 
@@ -158,7 +170,7 @@ func (v *mouth) ready(pos int64) (int, bool) {
 }
 
 func (v *mouth) mayBegin(u *utterance, pos int64) bool {
-	if v.speaking() && u.line.Priority <= v.now.line.Priority {
+	if v.speaking() && u.line.Priority <= v.now.line.Priority && !v.overtakes(u, pos) {
 		return false
 	}
 	if !u.timed() && (pos < v.hold || !v.speaking() && u.line.Priority < Warning && pos < v.free) {
@@ -167,11 +179,18 @@ func (v *mouth) mayBegin(u *utterance, pos int64) bool {
 	// It would only be cut short: let it wait until after.
 	for i := range v.count {
 		o := &v.pending[i]
-		if o.dueSet && o.due > pos && o.line.Priority > u.line.Priority && o.due < pos+u.length()-tail {
+		first := o.line.Priority > u.line.Priority || o.line.Priority == u.line.Priority && o.timed() && u.late(pos)
+		if o.dueSet && o.due > pos && first && o.due < pos+u.length()-tail {
 			return false
 		}
 	}
 	return true
+}
+
+// overtakes reports whether a line that is on time finds one of its own kind being
+// said that was not: a count that came late must not make the next one late.
+func (v *mouth) overtakes(u *utterance, pos int64) bool {
+	return u.line.Priority == v.now.line.Priority && u.timed() && !u.late(pos) && v.now.late(pos-v.at)
 }
 
 func (v *mouth) start(i int, pos int64, clock *sampleClock) {

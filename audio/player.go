@@ -26,7 +26,7 @@ type Options struct {
 
 	Clips fs.FS // index.json and the clips it names; nil is the shipped ones
 
-	open func(device string, buffer time.Duration, pull func([][2]float64) bool) (sink, error)
+	open func(device string, buffer time.Duration, pull pullFunc) (sink, error)
 }
 
 // Status is how the sound is.

@@ -16,7 +16,7 @@ import (
 // until it is told to stall or to die.
 type fakeDevice struct {
 	name    string
-	pull    func([][2]float64) bool
+	pull    pullFunc
 	stop    chan struct{}
 	failure atomic.Pointer[error]
 	stalled atomic.Bool
@@ -26,7 +26,7 @@ type fakeDevice struct {
 	sounded atomic.Pointer[time.Time] // the first block in which something was heard
 }
 
-func newFakeDevice(name string, pull func([][2]float64) bool) *fakeDevice {
+func newFakeDevice(name string, pull pullFunc) *fakeDevice {
 	d := &fakeDevice{name: name, pull: pull, stop: make(chan struct{})}
 	now := time.Now()
 	d.last.Store(&now)
@@ -40,11 +40,11 @@ func (d *fakeDevice) Err() error {
 	return nil
 }
 
-func (d *fakeDevice) fail(err error)         { d.failure.Store(&err) }
-func (d *fakeDevice) LastAsked() time.Time   { return *d.last.Load() }
-func (d *fakeDevice) Latency() time.Duration { return 80 * ms }
-func (d *fakeDevice) Rest(rest bool)         { d.resting.Store(rest) }
-func (d *fakeDevice) Close()                 { close(d.stop) }
+func (d *fakeDevice) fail(err error)                         { d.failure.Store(&err) }
+func (d *fakeDevice) LastAsked() time.Time                   { return *d.last.Load() }
+func (d *fakeDevice) Rest(rest bool)                         { d.resting.Store(rest) }
+func (d *fakeDevice) Latency() (queue, device time.Duration) { return 0, 80 * ms }
+func (d *fakeDevice) Close()                                 { close(d.stop) }
 
 func (d *fakeDevice) run() {
 	block := make([][2]float64, 480)
@@ -59,7 +59,7 @@ func (d *fakeDevice) run() {
 		}
 		now := time.Now()
 		d.last.Store(&now)
-		if d.pull(block) {
+		if d.pull(0, block) {
 			d.played.Add(1)
 		}
 		if block[1][0] != 0 {
@@ -77,7 +77,7 @@ type devices struct {
 	tries   int
 }
 
-func (ds *devices) open(device string, _ time.Duration, pull func([][2]float64) bool) (sink, error) {
+func (ds *devices) open(device string, _ time.Duration, pull pullFunc) (sink, error) {
 	ds.mu.Lock()
 	defer ds.mu.Unlock()
 	ds.tries++
@@ -303,7 +303,7 @@ func TestOpenThatHangsHoldsNobodyUp(t *testing.T) {
 		late := newFakeDevice("", nil)
 		p := Open(Options{
 			Clips: fstest.MapFS{},
-			open: func(string, time.Duration, func([][2]float64) bool) (sink, error) {
+			open: func(string, time.Duration, pullFunc) (sink, error) {
 				<-release
 				return late, nil
 			},

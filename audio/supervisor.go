@@ -133,11 +133,11 @@ func (s *supervisor) open() {
 	s.number++
 	number, done := s.number, make(chan opened, 1)
 	s.opening = done
-	pull := func(frames [][2]float64) bool {
+	pull := func(waiting int, frames [][2]float64) bool {
 		if s.owner.Load() != number {
 			return false
 		}
-		s.Pull(time.Now(), frames)
+		s.pullAhead(time.Now(), waiting, frames)
 		return true
 	}
 	asked := s.Device()
@@ -174,9 +174,10 @@ func (s *supervisor) take(now time.Time) {
 // playing hands the stream to the device.
 func (s *supervisor) playing(now time.Time) {
 	s.since = now
-	s.retime(s.sink.Latency())
+	queue, device := s.sink.Latency()
+	s.retime(device)
 	s.owner.Store(s.number)
-	s.set(Status{Sound: true, Device: s.plays, Latency: s.sink.Latency(), Losses: s.Status().Losses})
+	s.set(Status{Sound: true, Device: s.plays, Latency: queue + device, Losses: s.Status().Losses})
 	chosen := s.Device()
 	if chosen == s.plays {
 		s.missed = ""
@@ -268,7 +269,8 @@ func (s *supervisor) wake(now time.Time) {
 	s.resting = false
 	s.ticker.Reset(silentTick)
 	s.asked, s.unasked, s.tickedAt = now, 0, now
-	s.retime(s.sink.Latency())
+	_, device := s.sink.Latency()
+	s.retime(device)
 	s.owner.Store(s.number)
 	s.sink.Rest(false)
 	status := s.Status()

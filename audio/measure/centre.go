@@ -15,6 +15,8 @@ import (
 // apart is how far the beats lie apart: no count is longer.
 const apart = 700 * time.Millisecond
 
+var counts = strings.Fields("one two three four five six seven eight nine ten")
+
 // centres plays n counts, half of them in each voice, each on its beat, and
 // measures where in the recording they are heard, by the same method that the
 // clips' centres were found with.
@@ -31,7 +33,6 @@ func centres(out io.Writer, n int, busy bool) error {
 }
 
 func centresOf(out io.Writer, name string, rounds int) error {
-	counts := strings.Fields("one two three four five six seven eight nine ten")
 	entries, err := shippedEntries(name)
 	if err != nil {
 		return err
@@ -92,10 +93,7 @@ func heardCentre(rec *recording, e speech.Entry, at time.Time) (time.Time, error
 	if first < 0 || last <= first || last > len(rec.samples) {
 		return time.Time{}, fmt.Errorf("the recording does not hold %q at its time", e.Text)
 	}
-	x := make([]float64, 0, (last-first)/3)
-	for i := first + 1; i+1 < last; i += 3 {
-		x = append(x, (rec.samples[i-1]+rec.samples[i]+rec.samples[i+1])/3)
-	}
+	x := narrow(rec.samples[first:last])
 	// Within the clip's own bounds, as its centre was found.
 	found, ok := speech.CentreOfClip(x, margin, margin+length)
 	if !ok {
@@ -109,7 +107,7 @@ func heardCentre(rec *recording, e speech.Entry, at time.Time) (time.Time, error
 		there, _ := speech.CentreOfClip(own, 0, 0)
 		found += centre - there
 	}
-	return rec.at(first + 1).Add(found), nil
+	return rec.at(first).Add(found), nil
 }
 
 // sampleAt is the sample that was played at t.

@@ -10,6 +10,7 @@
 //	measure idle         what silence costs, and how a resting device wakes
 //	measure soak         hours of class use in the mixer
 //	measure cold-start   a made-up cold start, to listen to and look at
+//	measure recorded-start   a cold start flown by the program itself
 package main
 
 import (
@@ -28,6 +29,7 @@ func main() {
 	flag.BoolVar(&m.busy, "busy", false, "keep all cores busy meanwhile")
 	flag.Float64Var(&m.hours, "hours", 24, "simulated hours")
 	flag.StringVar(&m.folder, "folder", ".", "where sound files go")
+	flag.StringVar(&m.program, "program", "bin/kickover", "the program that recorded-start records")
 	flag.Parse()
 	for _, what := range flag.Args() {
 		if err := m.run(what); err != nil {
@@ -38,15 +40,18 @@ func main() {
 }
 
 type measurement struct {
-	n      int
-	buffer time.Duration
-	busy   bool
-	hours  float64
-	folder string
+	n       int
+	buffer  time.Duration
+	busy    bool
+	hours   float64
+	folder  string
+	program string
 }
 
 func (m measurement) run(what string) error {
 	switch what {
+	case "stalls": // by watch
+		noteStalls(os.Stdout)
 	case "words":
 		return words(os.Stdout)
 	case "soak":
@@ -66,6 +71,8 @@ func (m measurement) run(what string) error {
 		return centres(os.Stdout, m.n, m.busy)
 	case "idle":
 		return idle(os.Stdout, min(m.n, 10))
+	case "recorded-start":
+		return recordedStart(os.Stdout, m.program, m.folder)
 	case "loss":
 		return loss(os.Stdout, s)
 	default:

@@ -57,29 +57,94 @@ func onsets(x []float64) []int {
 	return found
 }
 
-// gaps counts the places where samples went missing or silence was put in: the
-// boost pump's hum, which never stops while this is measured, jumps in phase.
-func gaps(x []float64) int {
-	const hz, window, hop = 118, audio.Rate * 6 / 118, audio.Rate / 100
-	count, since := 0, 100
-	var last float64
-	for at := 0; at+window < len(x); at += hop {
-		var re, im float64
-		for i := range window {
-			w := 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/window)
-			angle := 2 * math.Pi * hz * float64(at+i) / audio.Rate
-			re += x[at+i] * w * math.Cos(angle)
-			im += x[at+i] * w * math.Sin(angle)
+// The pump's hum while this is measured: without a break, and a whole number of
+// its periods long is the window in which its phase is found.
+const (
+	humHz     = 118
+	humWindow = audio.Rate * 6 / humHz
+	humHop    = audio.Rate / 100
+)
+
+// dryRuns finds, by their first samples, the places where silence was put into
+// the hum: the stream had nothing to give.
+func dryRuns(x []float64) []int {
+	const least = audio.Rate / 1000
+	var found []int
+	run := 0
+	for i, v := range x {
+		if v != 0 {
+			run = 0
+			continue
 		}
-		phase := math.Atan2(im, re)
+		if run++; run == least {
+			found = append(found, i+1-least)
+		}
+	}
+	return found
+}
+
+// jumps finds where the hum jumps in phase: samples went missing, or silence was
+// put in.
+func jumps(x []float64) []int {
+	var found []int
+	var last float64
+	since := audio.Rate
+	for at := 0; at+humWindow < len(x); at += humHop {
+		phase := humPhase(x[at:at+humWindow], at)
 		turn := phase - last
 		turn -= 2 * math.Pi * math.Round(turn/(2*math.Pi))
-		if since++; at > 0 && math.Abs(turn) > 0.25 && since > 8 {
-			count, since = count+1, 0
+		if since += humHop; at > 0 && math.Abs(turn) > 0.25 && since > 8*humHop {
+			found, since = append(found, at+humWindow/2), 0
 		}
 		last = phase
 	}
-	return count
+	return found
+}
+
+func humPhase(x []float64, at int) float64 {
+	var re, im float64
+	for i, v := range x {
+		w := 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/humWindow)
+		angle := 2 * math.Pi * humHz * float64(at+i) / audio.Rate
+		re += v * w * math.Cos(angle)
+		im += v * w * math.Sin(angle)
+	}
+	return math.Atan2(im, re)
+}
+
+// far are those of places that lie far from all others, more than reach samples.
+func far(places, others []int, reach int) (alone []int) {
+	for _, p := range places {
+		if !slices.ContainsFunc(others, func(o int) bool { return p-o < reach && o-p < reach }) {
+			alone = append(alone, p)
+		}
+	}
+	return alone
+}
+
+// narrow brings what was recorded to the rate of clips, by a windowed sinc that
+// takes off what lies above half of it.
+func narrow(x []float64) []float64 {
+	const by, half = audio.Rate / speech.ClipRate, 24 * audio.Rate / speech.ClipRate
+	var taps [2*half + 1]float64
+	sum := 0.0
+	for k := range taps {
+		d := float64(k - half)
+		taps[k] = math.Cos(math.Pi*d/(2*(half+1))) * math.Cos(math.Pi*d/(2*(half+1)))
+		if d != 0 {
+			taps[k] *= math.Sin(math.Pi*d/by) / (math.Pi * d / by)
+		}
+		sum += taps[k]
+	}
+	y := make([]float64, (len(x)+by-1)/by)
+	for i := range y {
+		for k, t := range taps {
+			if at := i*by + k - half; at >= 0 && at < len(x) {
+				y[i] += t / sum * x[at]
+			}
+		}
+	}
+	return y
 }
 
 // spread says how values are distributed.

@@ -34,19 +34,24 @@ func hum(n int) []float64 {
 	return x
 }
 
-// A gap is seen whether samples went missing or silence was put in.
-func TestGapsAreCounted(t *testing.T) {
+// What went missing on the way to the recording is told from silence that was put
+// into the stream.
+func TestGapsAreToldApart(t *testing.T) {
 	whole := hum(4 * audio.Rate)
-	if n := gaps(whole); n != 0 {
-		t.Errorf("%d gaps in a whole hum", n)
+	if d, j := dryRuns(whole), jumps(whole); len(d)+len(j) != 0 {
+		t.Errorf("in a whole hum: dry at %v, jumps at %v", d, j)
 	}
 	missing := append(append([]float64{}, whole[:50000]...), whole[50200:]...)
-	if n := gaps(missing); n != 1 {
-		t.Errorf("200 samples are missing once: %d gaps", n)
+	if d, j := dryRuns(missing), jumps(missing); len(d) != 0 || len(j) != 1 {
+		t.Errorf("200 samples are missing once: dry at %v, jumps at %v", d, j)
 	}
 	silent := append(append(append([]float64{}, whole[:90000]...), make([]float64, 480)...), whole[90000:]...)
-	if n := gaps(silent); n != 1 {
-		t.Errorf("10 ms of silence once: %d gaps", n)
+	d, j := dryRuns(silent), jumps(silent)
+	if len(d) != 1 || d[0] < 89999 || d[0] > 90000 {
+		t.Errorf("10 ms of silence at 90000: dry at %v", d)
+	}
+	if lost := far(j, d, audio.Rate/5); len(j) != 1 || len(lost) != 0 {
+		t.Errorf("10 ms of silence at 90000: jumps at %v, of which %v are taken for lost samples", j, lost)
 	}
 }
 

@@ -40,55 +40,70 @@ func use(hours float64) (wear, error) {
 	for _, l := range spokenStart {
 		library.Clip(l.text)
 	}
-	m := audio.NewMixer(library, 0)
-	start := time.Now()
-	now := start
-	m.Pull(now, nil)
-	block := make([][2]float64, audio.Rate/200)
-	var before, after runtime.MemStats
-	var a act
-	var worst time.Duration
-	beats := 0
+	const warm = 4 * time.Minute
+	c := &classUse{m: audio.NewMixer(library, 0), start: time.Now(), block: make([][2]float64, audio.Rate/200)}
+	c.m.Pull(c.start, nil)
 	begun := time.Now()
-	for n := 0; now.Sub(start).Hours() < hours; n++ {
-		within := n % (200 * 120)
-		if within == 0 {
-			a = act{}
+	c.until(warm)
+	before := memory()
+	c.until(time.Duration(hours * float64(time.Hour)))
+	c.wear.spent = time.Since(begun)
+	after := memory()
+	c.wear.growth, c.wear.made = int64(after.HeapAlloc)-int64(before.HeapAlloc), after.Mallocs-before.Mallocs
+	return c.wear, nil
+}
+
+func memory() (m runtime.MemStats) {
+	runtime.GC()
+	runtime.ReadMemStats(&m)
+	return m
+}
+
+// classUse is a mixer in a class, at a moment.
+type classUse struct {
+	m     *audio.Mixer
+	start time.Time
+	at    time.Duration // since start
+	block [][2]float64
+	act   act
+	wear  wear
+}
+
+const everyStart = 2 * time.Minute
+
+func (c *classUse) until(end time.Duration) {
+	for ; c.at < end; c.at += 5 * time.Millisecond {
+		now := c.start.Add(c.at)
+		if c.at%everyStart == 0 {
+			c.act = act{}
 			for _, l := range spokenStart {
-				m.Say(audio.Line{Text: l.text, Priority: l.priority, Beat: now.Add(time.Duration(l.at * float64(time.Second)))})
+				c.m.Say(audio.Line{Text: l.text, Priority: l.priority, Beat: now.Add(time.Duration(l.at * float64(time.Second)))})
 			}
-			m.Tone(audio.ToneCaution)
+			c.m.Tone(audio.ToneCaution)
 		}
-		if a.at < actEnd {
-			m.SetEngine(a.step(1.0/200, 24))
+		if c.act.at < actEnd {
+			c.m.SetEngine(c.act.step(1.0/200, 24))
 		} else {
-			m.SetEngine(audio.EngineState{})
+			c.m.SetEngine(audio.EngineState{})
 		}
-		m.Pull(now, block)
-		now = now.Add(5 * time.Millisecond)
-		for drained := false; !drained; {
-			select {
-			case c := <-m.Captions():
-				offset := c.Beat.Sub(start) % (2 * time.Minute)
-				for _, l := range spokenStart {
-					if l.text == c.Text && !c.Cut {
-						if d := (offset - time.Duration(l.at*float64(time.Second))).Abs(); d < time.Second {
-							worst, beats = max(worst, d), beats+1
-						}
-					}
+		c.m.Pull(now, c.block)
+		c.take()
+	}
+}
+
+// take notes how far off its time each line was said.
+func (c *classUse) take() {
+	for {
+		select {
+		case said := <-c.m.Captions():
+			offset := said.Beat.Sub(c.start) % everyStart
+			for _, l := range spokenStart {
+				if d := (offset - time.Duration(l.at*float64(time.Second))).Abs(); l.text == said.Text && !said.Cut && d < time.Second {
+					c.wear.worst, c.wear.beats = max(c.wear.worst, d), c.wear.beats+1
 				}
-			default:
-				drained = true
 			}
-		}
-		if n == 200*240 {
-			runtime.GC()
-			runtime.ReadMemStats(&before)
+		default:
+			return
 		}
 	}
-	w := wear{spent: time.Since(begun), beats: beats, worst: worst}
-	runtime.GC()
-	runtime.ReadMemStats(&after)
-	w.growth, w.made = int64(after.HeapAlloc)-int64(before.HeapAlloc), after.Mallocs-before.Mallocs
-	return w, nil
 }
