@@ -91,7 +91,7 @@ func NewBoard(o BoardOptions) *Board {
 	}
 	b.at = make([]classroom.StationID, tilesAtMost)
 	b.sheet = newSheet(b.board, b.tapped)
-	b.keys = control.NewGrid(func(on bool) { b.keyed = on; b.Refresh() }, b.step, func() { b.open(b.chosen) })
+	b.keys = control.NewGrid(func(on bool) { b.keyed = on; b.Refresh() }, b.step, func() { b.open(b.chosen) }, b.sheet.Tapped)
 	b.content = b.layout()
 	return b
 }

@@ -15,14 +15,19 @@ type Grid struct {
 	focus func(on bool)
 	move  func(columns, rows int)
 	press func()
+	tap   func(*fyne.PointEvent)
 }
 
-var _ fyne.Focusable = (*Grid)(nil)
+var (
+	_ fyne.Focusable = (*Grid)(nil)
+	_ fyne.Tappable  = (*Grid)(nil)
+)
 
 // NewGrid makes a grid: focus is told whether the keyboard is in it, move of the
-// arrow keys, press of Enter and Space.
-func NewGrid(focus func(on bool), move func(columns, rows int), press func()) *Grid {
-	g := &Grid{focus: focus, move: move, press: press}
+// arrow keys, press of Enter and Space, and tap of the pointer, which would not
+// reach what lies below.
+func NewGrid(focus func(on bool), move func(columns, rows int), press func(), tap func(*fyne.PointEvent)) *Grid {
+	g := &Grid{focus: focus, move: move, press: press, tap: tap}
 	g.ExtendBaseWidget(g)
 	return g
 }
@@ -31,6 +36,9 @@ func NewGrid(focus func(on bool), move func(columns, rows int), press func()) *G
 func (g *Grid) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(canvas.NewRectangle(color.Transparent))
 }
+
+// Tapped implements fyne.Tappable.
+func (g *Grid) Tapped(e *fyne.PointEvent) { g.tap(e) }
 
 // FocusGained implements fyne.Focusable.
 func (g *Grid) FocusGained() { g.focus(true) }
