@@ -147,7 +147,7 @@ func (c *sampleClock) moved(lead float64) bool {
 	switch {
 	case c.offs >= farOffs && math.Abs(d) > farOff:
 		return true
-	case c.dry || d > 0: // no device takes too early because somebody is busy
+	case c.dry || d > 0 || c.count <= settled: // no device takes too early because somebody is busy
 		return c.offs >= len(c.off)
 	default:
 		return c.offs >= anyOffs

@@ -106,6 +106,18 @@ func TestClockBelievesAGapWithinAFifthOfASecond(t *testing.T) {
 	}
 }
 
+// A device that was just given the stream takes its first samples into room that
+// there is only once.
+func TestClockBelievesNotOnlyTheFirstRequest(t *testing.T) {
+	var c sampleClock
+	start := time.Now()
+	c.observe(0, start.Add(-7*time.Millisecond))
+	pullPattern(&c, start, 20*time.Millisecond, 200*time.Millisecond, 0, 0, func() time.Duration { return 0 })
+	if off := c.heard(Rate).Sub(start.Add(time.Second)).Abs(); off > time.Millisecond {
+		t.Errorf("after 0.2 s the clock is off by %v", off)
+	}
+}
+
 func TestClockIgnoresALateRequest(t *testing.T) {
 	n := 0
 	hiccup := func() time.Duration {

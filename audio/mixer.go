@@ -213,7 +213,7 @@ func (m *Mixer) block(out [][2]float64) {
 	if m.engine.sounding() {
 		m.engine.add(bed)
 	}
-	m.voice.mix(out, 1)
+	m.voice.mix(out)
 	m.tones.add(out)
 	m.sum(out, bed, target)
 }

@@ -221,8 +221,8 @@ func (v *mouth) cut(pos int64, clock *sampleClock) {
 }
 
 // mix adds what is being said into the samples.
-func (v *mouth) mix(samples [][2]float64, gain float64) {
-	gain /= 32768
+func (v *mouth) mix(samples [][2]float64) {
+	const gain = 1.0 / 32768
 	if v.speaking() {
 		pcm := v.now.clip.PCM[v.at:]
 		pcm = pcm[:min(len(pcm), len(samples))]

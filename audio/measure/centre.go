@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"runtime"
 	"slices"
 	"strings"
 	"time"
@@ -12,24 +11,30 @@ import (
 	"kickover/audio/speech"
 )
 
-// apart is how far the beats lie apart: no count is longer.
-const apart = 700 * time.Millisecond
-
 var counts = strings.Fields("one two three four five six seven eight nine ten")
 
-// centres plays n counts, half of them in each voice, each on its beat, and
-// measures where in the recording they are heard, by the same method that the
-// clips' centres were found with.
-func centres(out io.Writer, n int, busy bool) error {
+// centres plays n counts in each voice, or in one, each on its beat, and measures
+// where in the recording they are heard, by the same method that the clips'
+// centres were found with.
+func centres(out io.Writer, n int, only string, busy bool) error {
 	if busy {
-		defer burn(runtime.NumCPU())()
+		defer load()()
 	}
 	for _, name := range []string{"slt", "rms"} {
-		if err := centresOf(out, name, n/20); err != nil {
+		if only != "" && only != name {
+			continue
+		}
+		if err := centresOf(out, name, n/len(counts)); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// beat is a count that was asked for.
+type beat struct {
+	entry speech.Entry
+	at    time.Time
 }
 
 func centresOf(out io.Writer, name string, rounds int) error {
@@ -43,43 +48,50 @@ func centresOf(out io.Writer, name string, rounds int) error {
 		return err
 	}
 	s.hush()
-	type beat struct {
-		entry speech.Entry
-		at    time.Time
-	}
-	var beats []beat
-	next := time.Now().Add(time.Second)
-	for range rounds {
-		for _, e := range entries {
-			beats = append(beats, beat{e, next})
-			time.Sleep(time.Until(next.Add(-500 * time.Millisecond)))
-			s.player.Say(audio.Line{Text: e.Text, Beat: next, Priority: audio.Count})
-			next = next.Add(apart)
-		}
-	}
-	time.Sleep(time.Until(next))
+	stopWatching := watch()
+	beats := s.count(entries, rounds)
 	dry := s.player.Status().Dry
+	stalls := stopWatching()
 	s.close()
 
 	var off []float64
-	var words []string
+	byWord := map[string][]float64{}
 	for _, b := range beats {
 		heard, err := heardCentre(s.rec, b.entry, b.at)
 		if err != nil {
 			fmt.Fprintf(out, "  %v\n", err)
 			continue
 		}
-		off, words = append(off, milliseconds(heard.Sub(b.at))), append(words, b.entry.Text)
+		late := milliseconds(heard.Sub(b.at))
+		off, byWord[b.entry.Text] = append(off, late), append(byWord[b.entry.Text], late)
 	}
 	usual := spreadOf(off).P50
-	for i, word := range words {
-		if d := off[i] - usual; d < -10 || d > 10 {
-			fmt.Fprintf(out, "  %s: %+.1f ms\n", word, d)
+	fmt.Fprintf(out, "%s, counts: perceptual centre against its second, ms: %v; against the clock, p50 %.1f\n",
+		name, spreadOf(deviations(off)), usual)
+	for _, word := range counts {
+		w := spreadOf(byWord[word])
+		fmt.Fprintf(out, "  %s: median %+.1f, from %+.1f to %+.1f at the 1st and 99th percentile\n", word, w.P50-usual, w.P01-usual, w.P99-usual)
+	}
+	fmt.Fprintf(out, "  the device ran dry %d times; the machine was held up %d times, for over %v\n", dry, len(stalls), stalledFor)
+	return nil
+}
+
+// count has each count said in turn, as close together as they are not cut.
+func (s *session) count(entries []speech.Entry, rounds int) []beat {
+	const between = 40 * time.Millisecond
+	var beats []beat
+	begins := time.Now().Add(time.Second)
+	for range rounds {
+		for _, e := range entries {
+			at := begins.Add(time.Duration(e.Centre * float64(time.Millisecond)))
+			beats = append(beats, beat{e, at})
+			time.Sleep(time.Until(at.Add(-400 * time.Millisecond)))
+			s.player.Say(audio.Line{Text: e.Text, Beat: at, Priority: audio.Count})
+			begins = begins.Add(time.Duration(e.Length*float64(time.Millisecond)) + between)
 		}
 	}
-	fmt.Fprintf(out, "%s, counts: perceptual centre against its second, ms: %v; against the clock, p50 %.1f; device ran dry %d times\n",
-		name, spreadOf(deviations(off)), spreadOf(off).P50, dry)
-	return nil
+	time.Sleep(time.Until(begins))
+	return beats
 }
 
 // heardCentre finds a count near its beat in the recording. The shelf is taken

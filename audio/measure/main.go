@@ -24,13 +24,15 @@ import (
 
 func main() {
 	var m measurement
-	flag.IntVar(&m.n, "n", 1000, "scheduled call-outs, or counts")
+	flag.IntVar(&m.n, "n", 1000, "scheduled call-outs, or counts in each voice")
 	flag.DurationVar(&m.buffer, "buffer", audio.DefaultBuffer, "the device's buffer")
-	flag.BoolVar(&m.busy, "busy", false, "keep all cores busy meanwhile")
+	flag.BoolVar(&m.busy, "busy", false, "keep all cores busy and draw a window meanwhile")
 	flag.Float64Var(&m.hours, "hours", 24, "simulated hours")
 	flag.StringVar(&m.folder, "folder", ".", "where sound files go")
 	flag.StringVar(&m.program, "program", "bin/kickover", "the program that recorded-start records")
+	flag.StringVar(&m.voice, "voice", "", "the voice of centres; both unless said")
 	flag.Parse()
+	watcher, _ = os.Executable()
 	for _, what := range flag.Args() {
 		if err := m.run(what); err != nil {
 			fmt.Fprintf(os.Stderr, "measure %s: %v\n", what, err)
@@ -46,6 +48,7 @@ type measurement struct {
 	hours   float64
 	folder  string
 	program string
+	voice   string
 }
 
 func (m measurement) run(what string) error {
@@ -68,7 +71,7 @@ func (m measurement) run(what string) error {
 	case "timing":
 		return timing(os.Stdout, m.n, 90*time.Millisecond, m.buffer, m.busy)
 	case "centres":
-		return centres(os.Stdout, m.n, m.busy)
+		return centres(os.Stdout, m.n, m.voice, m.busy)
 	case "idle":
 		return idle(os.Stdout, min(m.n, 10))
 	case "recorded-start":

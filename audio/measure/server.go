@@ -142,20 +142,3 @@ func (r *recording) at(sample int) time.Time {
 	}
 	return r.began.Add(time.Duration((best + float64(sample)/audio.Rate) * float64(time.Second)))
 }
-
-// burn keeps every core busy with processes of their own until stopped.
-func burn(cores int) (stop func()) {
-	var burning []*exec.Cmd
-	for range cores {
-		c := exec.Command("sh", "-c", "while :; do :; done")
-		if c.Start() == nil {
-			burning = append(burning, c)
-		}
-	}
-	return func() {
-		for _, c := range burning {
-			c.Process.Kill()
-			c.Wait()
-		}
-	}
-}

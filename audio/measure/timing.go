@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"math/rand/v2"
-	"runtime"
 	"time"
 
 	"kickover/audio"
@@ -72,10 +71,10 @@ func timing(out io.Writer, n int, spacing, buffer time.Duration, busy bool) erro
 	if err != nil {
 		return err
 	}
-	load := "idle"
+	machine := "idle"
 	if busy {
-		load = "all cores busy"
-		defer burn(runtime.NumCPU())()
+		machine = "all cores busy, a window drawn"
+		defer load()()
 		time.Sleep(time.Second)
 	}
 	stopWatching := watch()
@@ -89,7 +88,7 @@ func timing(out io.Writer, n int, spacing, buffer time.Duration, busy bool) erro
 	found := onsets(s.rec.samples)
 	errors, lost := offsets(s.rec, found, scheduled, 0, spacing/2)
 	latencies, unheard := offsets(s.rec, found, reactive, buffer*21/10, spacing/2)
-	fmt.Fprintf(out, "buffer %v, %s: %d call-outs asked for, %d not found\n", buffer, load, len(scheduled)+len(reactive), lost+unheard)
+	fmt.Fprintf(out, "buffer %v, %s: %d call-outs asked for, %d not found\n", buffer, machine, len(scheduled)+len(reactive), lost+unheard)
 	fmt.Fprintf(out, "  scheduled, against each other, ms: %v\n", spreadOf(deviations(errors)))
 	fmt.Fprintf(out, "  scheduled, against the clock, ms: p50 %.1f (server's and recorder's own delay included)\n", spreadOf(errors).P50)
 	fmt.Fprintf(out, "  reactive, from the call to the first sample, ms: %v\n", spreadOf(latencies))
