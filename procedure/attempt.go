@@ -8,7 +8,7 @@ import "time"
 type Prime struct {
 	Begin, End time.Duration
 	LevelledAt time.Duration // when the indicated flow levelled off; zero when it did not
-	Open       bool          // still held
+	Open       bool          // still held, and so far until End
 }
 
 // Length is how long it was held.
@@ -18,7 +18,8 @@ func (p Prime) Length() time.Duration { return p.End - p.Begin }
 type Attempt struct {
 	Engaged  time.Duration
 	Released time.Duration
-	Open     bool // still engaged
+	Open     bool // still engaged, and so far until Released
+	Running  bool // engaged in an engine that ran already: a mistake, and no try to start it
 	Fired    bool
 	FiredAt  time.Duration
 	Ran      bool // it ran without the starter
@@ -49,7 +50,6 @@ type cueState struct {
 // engineState is what the run knows of the engine from its signals.
 type engineState struct {
 	cranking   bool
-	engagedAt  time.Duration
 	releasedAt time.Duration
 	fired      bool
 	firedAt    time.Duration
@@ -59,6 +59,7 @@ type engineState struct {
 	noOilSaid  bool
 	raced      bool
 	oilSeen    bool
+	stalled    bool // it died on a starter that was put into it running
 }
 
 // overspeedRPM is where racing a cold engine becomes unsafe. Estimate: half as
@@ -130,6 +131,21 @@ func (r *Run) beginHold() {
 // endHold closes the hold and judges its length. A second hold of the same
 // prime adds to the first: what matters is the fuel let through.
 func (r *Run) endHold() {
+	if s, p := r.closeHold(); s != nil {
+		r.finish(s, r.now, r.judgeHold(s, p))
+	}
+}
+
+// cutHold judges the hold by how long it had been held when the run ended.
+func (r *Run) cutHold() {
+	if s, p := r.closeHold(); s != nil {
+		r.closeStep(s, r.now, s.verdict(r.judgeHold(s, p)))
+	}
+}
+
+// closeHold closes the prime and gives the step that it was, nil where it was
+// none of its own.
+func (r *Run) closeHold() (*StepState, Prime) {
 	h := r.holding
 	r.holding = nil
 	p := &r.primes[len(r.primes)-1]
@@ -137,19 +153,17 @@ func (r *Run) endHold() {
 	if r.cue.levelled {
 		p.LevelledAt = r.cue.levelledAt
 	}
-	if h.step < 0 {
-		s := r.lastHold()
-		if s == nil {
-			return
-		}
+	if h.step >= 0 {
+		s := &r.steps[h.step]
+		s.Begin = h.begin
+		return s, *p
+	}
+	if s := r.lastHold(); s != nil {
 		s.Elapsed += p.Length()
 		s.Verdict = s.Window.Judge(s.Elapsed)
 		r.emit(Effect{Kind: EffectVerdict, At: r.now, Step: s.Step.ID, Verdict: s.Verdict})
-		return
 	}
-	s := &r.steps[h.step]
-	s.Begin = h.begin
-	r.finish(s, r.now, r.judgeHold(s, *p))
+	return nil, *p
 }
 
 // lastHold is the prime of the present attempt when it is done already.
@@ -212,12 +226,13 @@ func (r *Run) ignition(c *Control, from, to Position) {
 // engage begins an attempt, whatever the flow was waiting for, and says at once
 // what makes it unsafe.
 func (r *Run) engage() {
+	if r.engine.fired {
+		r.engageRunning()
+		return
+	}
 	r.inferChoice(false)
 	if r.holding != nil {
 		r.endHold()
-	}
-	if r.engine.runs {
-		r.breach(BreachStarterIn, nil)
 	}
 	valid := r.area.valid(r.now)
 	s := r.upcoming(StepCrank)
@@ -229,7 +244,7 @@ func (r *Run) engage() {
 		s.Begin = r.now
 	}
 	owed := r.setup.Ledger.Engage(r.now)
-	r.engine = engineState{cranking: true, engagedAt: r.now}
+	r.engine = engineState{cranking: true}
 	r.branch.pending = false
 	r.forgetStillSigns()
 	r.attempts = append(r.attempts, Attempt{Engaged: r.now, Released: r.now, Open: true})
@@ -242,6 +257,26 @@ func (r *Run) engage() {
 		r.scheduleFrom(s, FromStep, r.now)
 		r.scheduleLimit(s)
 	}
+}
+
+// engageRunning grinds the starter into an engine that fires already. That is no
+// try to start it: what is known of the engine stays.
+func (r *Run) engageRunning() {
+	r.setup.Ledger.Engage(r.now)
+	r.engine.cranking, r.engine.limitSaid, r.engine.starterIn = true, true, true // the breach below says it all
+	r.attempts = append(r.attempts, Attempt{Engaged: r.now, Released: r.now, Open: true, Running: true})
+	r.emit(Effect{Kind: EffectAttempt, At: r.now})
+	r.breach(BreachStarterIn, nil)
+}
+
+// lastTry is the last attempt to start the engine.
+func (r *Run) lastTry() *Attempt {
+	for i := len(r.attempts) - 1; i > 0; i-- {
+		if !r.attempts[i].Running {
+			return &r.attempts[i]
+		}
+	}
+	return &r.attempts[0] // nothing can run before the first
 }
 
 func (r *Run) breachesOfEngaging(s *StepState, valid bool, owed time.Duration) {
@@ -285,7 +320,7 @@ func (r *Run) release() {
 		r.emit(Effect{Kind: EffectHush, At: r.now, Step: s.Step.ID})
 		r.branch.pending, r.branch.due = true, r.now+catchGrace
 	}
-	if a.Died {
+	if a.Died || r.engine.stalled {
 		r.branch.pending, r.branch.due = true, r.now
 	}
 }
@@ -319,7 +354,7 @@ func (r *Run) fires() {
 	if r.engine.fired || len(r.attempts) == 0 {
 		return
 	}
-	r.engine.fired, r.engine.firedAt = true, r.now
+	r.engine.fired, r.engine.firedAt, r.engine.stalled = true, r.now, false
 	r.branch.pending = false
 	a := &r.attempts[len(r.attempts)-1]
 	a.Fired, a.FiredAt, a.Died = true, r.now, false
@@ -357,16 +392,21 @@ func (r *Run) runs() {
 		return
 	}
 	r.engine.runs = true
-	r.attempts[len(r.attempts)-1].Ran = true
+	r.lastTry().Ran = true
 }
 
 func (r *Run) dies() {
 	if !r.engine.fired {
 		return
 	}
-	a := &r.attempts[len(r.attempts)-1]
+	a := r.lastTry()
 	a.Died = true
 	r.engine.fired, r.engine.runs = false, false
+	if last := &r.attempts[len(r.attempts)-1]; last.Running && last.Open {
+		// From here on this engagement is a try to start it, like another.
+		last.Running, last.Engaged = false, r.now
+		r.engine.limitSaid, r.engine.starterIn, r.engine.stalled = false, false, true
+	}
 	if r.stops() {
 		return
 	}

@@ -53,13 +53,8 @@ func (r *Run) closeAttemptSteps() {
 			continue
 		}
 		switch {
-		case s.Step.Kind == StepCrank && s.Status == StatusPresent:
-			s.Done, s.Elapsed = r.engine.releasedAt, r.engine.releasedAt-s.Begin
-			if !s.judged {
-				s.Verdict = s.Window.Judge(s.Elapsed)
-			}
-			s.Status = StatusDone
-			r.emit(Effect{Kind: EffectVerdict, At: r.now, Step: s.Step.ID, Verdict: s.Verdict})
+		case r.cranked(s):
+			r.closeCrank(s, r.engine.releasedAt)
 		case s.Step.Kind == StepCatch && len(r.attempts) > 0 && r.attempts[len(r.attempts)-1].Died:
 			// It fired and died with the mixture still back.
 			r.miss(s)
@@ -71,9 +66,37 @@ func (r *Run) closeAttemptSteps() {
 	}
 }
 
-func (r *Run) miss(s *StepState) {
+// cranked reports whether the step is the crank under way, and the starter was
+// engaged for it.
+func (r *Run) cranked(s *StepState) bool {
+	return s.Step.Kind == StepCrank && s.Status == StatusPresent &&
+		len(r.attempts) > 0 && r.attempts[len(r.attempts)-1].Engaged >= s.Begin
+}
+
+// crankedUntil is when the last engagement ended, or now while it lasts.
+func (r *Run) crankedUntil(now time.Duration) time.Duration {
+	if r.engine.cranking {
+		return now
+	}
+	return r.engine.releasedAt
+}
+
+// closeCrank judges a crank on which it did not fire by how long it lasted.
+func (r *Run) closeCrank(s *StepState, end time.Duration) {
+	r.closeStep(s, end, s.Window.Judge(end-s.Begin))
+}
+
+// closeStep ends a step where it stands, and goes on to no other.
+func (r *Run) closeStep(s *StepState, end time.Duration, v Verdict) {
+	s.Done, s.Elapsed = end, max(0, end-s.Begin)
+	r.close(s, v)
+}
+
+func (r *Run) miss(s *StepState) { r.close(s, Missed) }
+
+func (r *Run) close(s *StepState, v Verdict) {
 	if !s.judged {
-		s.Verdict = Missed
+		s.Verdict = v
 	}
 	s.Status = StatusDone
 	r.emit(Effect{Kind: EffectVerdict, At: r.now, Step: s.Step.ID, Verdict: s.Verdict})
@@ -204,7 +227,7 @@ func (r *Run) stillOwed() *StepState {
 // end closes the run from outside.
 func (r *Run) end(why string) {
 	switch {
-	case r.engine.fired:
+	case r.engine.runs:
 		r.conclude(Started)
 	case why == EndAbandoned:
 		r.conclude(Abandoned)
@@ -216,10 +239,15 @@ func (r *Run) end(why string) {
 // conclude gives what is left its verdict and ends the run. A breach outweighs
 // how it ended.
 func (r *Run) conclude(o Outcome) {
+	if r.holding != nil {
+		r.cutHold()
+	}
 	for i := range r.steps {
 		s := &r.steps[i]
 		switch {
 		case s.Finished():
+		case r.cranked(s):
+			r.closeCrank(s, r.crankedUntil(r.now))
 		case s.Status == StatusOpen, s.Status == StatusPresent && r.setup.Phase != Explain:
 			r.miss(s)
 		default:

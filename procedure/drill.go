@@ -366,17 +366,8 @@ func (r *Run) leaveSteps(seenAt time.Duration) {
 		s := &r.steps[i]
 		switch {
 		case s.Finished():
-		case s.Step.Kind == StepCrank && s.Status == StatusPresent && len(r.attempts) > 0:
-			end := seenAt
-			if !r.engine.cranking {
-				end = r.engine.releasedAt
-			}
-			s.Done, s.Elapsed = end, max(0, end-s.Begin)
-			if !s.judged {
-				s.Verdict = s.Window.Judge(s.Elapsed)
-			}
-			s.Status = StatusDone
-			r.emit(Effect{Kind: EffectVerdict, At: r.now, Step: s.Step.ID, Verdict: s.Verdict})
+		case r.cranked(s):
+			r.closeCrank(s, max(s.Begin, r.crankedUntil(seenAt)))
 		case s.Status == StatusOpen:
 			r.miss(s)
 		default:

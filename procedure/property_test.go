@@ -286,3 +286,48 @@ func FuzzApply(f *testing.F) {
 		}
 	})
 }
+
+// What is still held or engaged has lasted until now, while the run goes on and
+// when it ends; and an ended run's time stands.
+func TestWhatIsStillHeldHasLastedUntilNow(t *testing.T) {
+	run := mustRun(scenario{})
+	for _, e := range parseScenario(t, toThrottle+"6s mixture 1\n8.5s tick") {
+		run.Apply(e)
+	}
+	if p := run.State().Primes[0]; !p.Open || p.Length() != 2500*time.Millisecond {
+		t.Errorf("a prime under way for 2.5 s is %+v", p)
+	}
+	run = mustRun(scenario{})
+	for _, e := range parseScenario(t, toCrank+"24s tick") {
+		run.Apply(e)
+	}
+	if a := run.State().Attempts[0]; !a.Open || a.Crank() != 4*time.Second {
+		t.Errorf("an engagement under way for 4 s is %+v", a)
+	}
+	for _, e := range parseScenario(t, "50s end hands-ended\n80s tick") {
+		run.Apply(e)
+	}
+	st := run.State()
+	if st.At != 50*time.Second || st.Attempts[0].Crank() != 30*time.Second {
+		t.Errorf("a run that ended at 50 s with the starter in stands at %v, and cranked for %v", st.At, st.Attempts[0].Crank())
+	}
+}
+
+// A starter put into a running engine is no try to start it: what the attempt
+// before came to stands.
+func TestGrindingTheStarterIsNoAttempt(t *testing.T) {
+	run := mustRun(scenario{})
+	for _, e := range parseScenario(t, toSettled+"24s ignition start\n25s ignition both\n26s tick") {
+		run.Apply(e)
+	}
+	st := run.State()
+	if !st.Fired || !st.Runs || st.Cranking || len(st.Attempts) != 2 {
+		t.Fatalf("fired %v, runs %v, cranking %v, attempts %+v", st.Fired, st.Runs, st.Cranking, st.Attempts)
+	}
+	if a := st.Attempts[0]; a.Crank() != 2500*time.Millisecond || a.ToFire() != 1500*time.Millisecond || a.Died {
+		t.Errorf("the attempt that started it became %+v", a)
+	}
+	if a := st.Attempts[1]; !a.Running || a.Fired || a.Crank() != time.Second {
+		t.Errorf("the grinding is %+v", a)
+	}
+}

@@ -135,7 +135,8 @@ func NewRun(s Setup) (*Run, error) {
 
 // Apply takes the next event and returns what the caller is asked to do. An
 // event stamped before the last one is taken as happening now: time in a run
-// never goes back. After the run has ended events change nothing.
+// never goes back. After the run has ended events change nothing, its time
+// included.
 //
 // The returned slice is valid until the next call.
 func (r *Run) Apply(e Event) []Effect {
@@ -162,7 +163,9 @@ func (r *Run) advance(at time.Duration) {
 		r.now = max(due, r.now)
 		act()
 	}
-	r.now = at
+	if r.outcome == Running {
+		r.now = at
+	}
 }
 
 // handle gives the event to the part of the run that it concerns.
@@ -215,8 +218,13 @@ func (r *Run) move(id ControlID, to Position) {
 	r.settleLevers(id)
 	before, drills := r.metBefore(), r.beginnings(id)
 	r.positions[id] = to
-	if id == ControlIgnition {
+	switch id {
+	case ControlIgnition:
 		r.ignition(c, from, to)
+	case ControlBrakes:
+		if r.engine.cranking && !r.brakesHeld() {
+			r.breach(BreachBrakesOff, r.attemptStep())
+		}
 	}
 	r.holdMoved(id, from, to)
 	if r.beginByAct(drills) {

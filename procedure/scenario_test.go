@@ -177,7 +177,57 @@ var scenarios = []scenario{
 	{
 		name:   "starter let go at its limit",
 		script: toCrank + "26s ignition both\n27s end hands-ended",
-		want:   cut(with("crank=missed"), "catch"), outcome: procedure.NotStarted,
+		want:   cut(with(), "catch"), outcome: procedure.NotStarted,
+	},
+	{
+		name:   "starter held for ever",
+		script: toCrank + "90s end hands-ended",
+		want:   cut(with("crank=unsafe"), "catch"), outcome: procedure.EndUnsafe,
+		breach: "starter past its limit",
+	},
+	{
+		name:   "brakes let go while it is cranked",
+		script: toCrank + "20.5s brakes released\n" + strings.TrimPrefix(toEnd, toCrank),
+		want:   with("crank=unsafe"), outcome: procedure.EndUnsafe,
+		breach: "brakes not held",
+	},
+	{
+		name:   "brakes let go when it has fired and the starter is still in",
+		script: toFires + "22s brakes released\n" + strings.TrimPrefix(toEnd, toFires),
+		want:   with("release=unsafe"), outcome: procedure.EndUnsafe,
+		breach: "brakes not held",
+	},
+	{
+		name:   "brakes let go when the starter is out",
+		script: toSettled + "24s brakes released\n" + strings.TrimPrefix(toEnd, toSettled),
+		want:   asTaught, outcome: procedure.Started,
+	},
+	{
+		name:   "starter put into the running engine",
+		script: toSettled + "24s ignition start\n25s ignition both\n" + strings.TrimPrefix(toEnd, toSettled),
+		want:   asTaught, outcome: procedure.EndUnsafe,
+		breach: "starter held in a running engine",
+	},
+	{
+		name:   "the engine dies on the starter that was put into it",
+		script: toSettled + "24s ignition start\n24.5s signal dies\n25s ignition both\n27s end hands-ended",
+		want:   cut(with(), "oil") + " off=missed", outcome: procedure.EndUnsafe,
+		breach: "starter held in a running engine",
+	},
+	{
+		name:   "the prime never ends",
+		script: toThrottle + "6s mixture 1\n90s end hands-ended",
+		want:   cut(with("prime=late"), "throttle-start"), outcome: procedure.NotStarted,
+	},
+	{
+		name:   "left in the middle of the prime",
+		script: toThrottle + "6s mixture 1\n8s end abandoned",
+		want:   cut(with("prime=early"), "throttle-start"), outcome: procedure.Abandoned,
+	},
+	{
+		name:   "left as it fired, before it ran by itself",
+		script: toFires + "21.6s end abandoned",
+		want:   cut(with(), "catch") + " catch=missed", outcome: procedure.Abandoned,
 	},
 	{
 		name:   "mixture forward before it fired",
@@ -340,9 +390,16 @@ func setup(sc scenario) procedure.Setup {
 	return s
 }
 
+// fataler is a test, or a property being checked.
+type fataler interface {
+	Helper()
+	Fatal(...any)
+	Fatalf(string, ...any)
+}
+
 // parseScenario reads lines of "time subject value": "6s mixture 1", "13s look
 // left", "3s report bus_volts 24.6", "21.5s signal fires".
-func parseScenario(t testing.TB, script string) []procedure.Event {
+func parseScenario(t fataler, script string) []procedure.Event {
 	t.Helper()
 	lib := saltmarsh()
 	var out []procedure.Event
@@ -378,7 +435,7 @@ func parseScenario(t testing.TB, script string) []procedure.Event {
 	return out
 }
 
-func number(t testing.TB, s string) float64 {
+func number(t fataler, s string) float64 {
 	t.Helper()
 	v, err := strconv.ParseFloat(s, 64)
 	if err != nil {

@@ -54,6 +54,7 @@ func (r *Run) State() State {
 	if r.holding != nil {
 		s.Holding, s.HeldSince = true, r.holding.begin
 	}
+	s.soFar()
 	if rest := r.presentOf(StepRest); rest != nil {
 		s.RestUntil = r.restUntil(rest)
 	}
@@ -68,21 +69,25 @@ func (r *Run) State() State {
 	return s
 }
 
+// soFar lets what is still held or engaged last until now.
+func (s *State) soFar() {
+	for i := range s.Primes {
+		if p := &s.Primes[i]; p.Open {
+			p.End = s.At
+		}
+	}
+	for i := range s.Attempts {
+		if a := &s.Attempts[i]; a.Open {
+			a.Released = s.At
+		}
+	}
+}
+
 func (a *area) state() AreaState {
 	return AreaState{
 		Looked: a.looked, Occupied: a.occupied, Called: a.called, CalledAt: a.calledAt,
 		Answer: a.calledAt + a.answerWait, Expires: a.calledAt + a.answerWait + a.validFor,
 	}
-}
-
-// PrimeSeconds is the total of the primes given before the last attempt, in
-// seconds: what the engine was offered to start on.
-func (s *State) PrimeSeconds() float64 {
-	var total time.Duration
-	for _, p := range s.Primes {
-		total += p.Length()
-	}
-	return total.Seconds()
 }
 
 // Unsafe reports whether anything was done that could hurt somebody.

@@ -9,7 +9,9 @@
 //
 //   - Real time, fast time and replay differ only in who turns the crank: the
 //     same inputs at the same offsets give the same events to the last bit.
-//   - An input takes effect at its own stamp, before anything later happens.
+//   - An input takes effect at its own stamp, before anything later happens. In
+//     real time that holds for one that arrives within 10 ms of its stamp; a later
+//     one happens when it arrives.
 //   - What the flow engine decided on is in the event list, the gauges'
 //     readings included, so that a stored run replays without physics.
 //

@@ -19,6 +19,11 @@ type Clock interface {
 const (
 	// turnEvery is how often the powerplant is brought up to the present.
 	turnEvery = 5 * time.Millisecond
+	// lateness is how far behind the present the run is kept, so that an act that
+	// arrives so long after its stamp is still judged at its stamp: whoever reads
+	// the keyboard waits 4 ms with a release, for the press that would make it a
+	// repeat. Nobody sees it; a frame lasts three times as long.
+	lateness = 10 * time.Millisecond
 	// stall is a stretch in which the machine cannot have been awake, or was so
 	// busy that no hand could have been followed.
 	stall = 2 * time.Second
@@ -177,13 +182,13 @@ func (d *driver) notice() {
 	}
 }
 
-// turn brings the run up to the present.
+// turn brings the run up to the present, less what an act may be late.
 func (d *driver) turn() {
 	if d.paused {
 		return
 	}
 	d.notice()
-	now := d.live.Now()
+	now := d.live.Now() - lateness
 	d.run.Advance(now)
 	if ahead := d.run.physics - now; ahead > 0 { // a replay passed over a rest
 		d.live.offset.Add(-int64(ahead))

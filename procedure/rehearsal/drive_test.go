@@ -141,3 +141,41 @@ func coldStart(t testing.TB) rehearsal.Options {
 		Conditions: rehearsal.Conditions{OATCelsius: 10, SinceShutdown: 12 * time.Hour, BatteryCharge: 0.9},
 	}
 }
+
+// An act is judged at its stamp, to the nanosecond, though it takes its time to
+// arrive: of a key's release it is known only milliseconds later that it is one.
+func TestAnActThatArrivesLateCountsAtItsStamp(t *testing.T) {
+	driven(t, coldStart(t), func(l *rehearsal.Live, _ func() int) {
+		move := func(id procedure.ControlID, to float64, arrives time.Duration) time.Duration {
+			at := l.Now()
+			pass(arrives)
+			l.Input(procedure.Event{At: at, Kind: procedure.EventMove, Subject: string(id), Value: to})
+			return at
+		}
+		pass(time.Second + 1)
+		moved := []time.Duration{move(procedure.ControlBrakes, 1, 0)}
+		for _, arrives := range []time.Duration{0, 4 * time.Millisecond, 9 * time.Millisecond} {
+			pass(777*time.Millisecond + 13)
+			moved = append(moved, move(procedure.ControlMixture, 1, 0))
+			pass(4*time.Second + 1)
+			moved = append(moved, move(procedure.ControlMixture, 0, arrives))
+		}
+		pass(time.Second)
+		l.Do(func(r *rehearsal.Rehearsal) {
+			i := 0
+			for _, e := range r.Events() {
+				if e.Kind != procedure.EventMove {
+					continue
+				}
+				if e.At != moved[i] {
+					t.Errorf("%s stamped %v happened at %v", e.Subject, moved[i], e.At)
+				}
+				i++
+			}
+			if i != len(moved) {
+				t.Errorf("%d of %d acts happened", i, len(moved))
+			}
+		})
+		pass(time.Second)
+	})
+}

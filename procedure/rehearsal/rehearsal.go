@@ -218,8 +218,8 @@ func (r *Rehearsal) restLeft(st *procedure.State) time.Duration {
 	return max(0, max(r.ledger.Ready(), st.RestUntil)-st.At)
 }
 
-// SkipRest lets a rest pass at once, with the
-// powerplant living through it, and returns how much was passed over.
+// SkipRest lets a rest pass at once, with the powerplant living through it, and
+// returns how much was passed over.
 func (r *Rehearsal) SkipRest() time.Duration {
 	st := r.run.State()
 	left := r.restLeft(&st)
@@ -242,9 +242,7 @@ func (r *Rehearsal) Paused(length time.Duration) {
 
 // End closes the run.
 func (r *Rehearsal) End(why string) {
-	if !r.Done() {
-		r.happen(procedure.Event{Kind: procedure.EventEnd, At: r.now, Text: why})
-	}
+	r.happen(procedure.Event{Kind: procedure.EventEnd, At: r.now, Text: why})
 }
 
 // step advances the powerplant by one step and lets happen what comes of it.
@@ -356,18 +354,15 @@ func (r *Rehearsal) lastLooked(id procedure.InstrumentID) float64 {
 	return math.NaN()
 }
 
-// happen numbers an event, keeps it and lets the flow engine judge it. Ticks
-// are not kept: they change no verdict.
+// happen keeps an event and lets the flow engine judge it. Ticks are not kept:
+// they change no verdict. A run that comes to its own end says so in its list, so
+// that the list alone tells that nothing is missing; after the end nothing happens.
 func (r *Rehearsal) happen(e procedure.Event) {
+	if r.Done() {
+		return
+	}
 	if e.Kind != procedure.EventTick {
-		e.Seq = len(r.events) + 1
-		if n := len(r.events); n > 0 {
-			e.At = max(e.At, r.events[n-1].At)
-		}
-		r.events = append(r.events, e)
-		if r.o.Recorder != nil {
-			r.o.Recorder.Append(e)
-		}
+		e = r.keep(e)
 	}
 	if e.Kind == procedure.EventFault {
 		r.faults = append(r.faults, e.Subject)
@@ -378,6 +373,22 @@ func (r *Rehearsal) happen(e procedure.Event) {
 	for _, f := range r.run.Apply(e) {
 		r.effect(f)
 	}
+	if r.Done() && e.Kind != procedure.EventEnd {
+		r.keep(procedure.Event{Kind: procedure.EventEnd, At: r.run.State().At, Text: procedure.EndComplete})
+	}
+}
+
+// keep numbers an event and puts it at the end of the run's list.
+func (r *Rehearsal) keep(e procedure.Event) procedure.Event {
+	e.Seq = len(r.events) + 1
+	if n := len(r.events); n > 0 {
+		e.At = max(e.At, r.events[n-1].At)
+	}
+	r.events = append(r.events, e)
+	if r.o.Recorder != nil {
+		r.o.Recorder.Append(e)
+	}
+	return e
 }
 
 // answeredBy reports whether a flow is the right act for something that is wrong.

@@ -11,8 +11,12 @@ func Replayable(events []procedure.Event) []procedure.Event {
 	for _, e := range events {
 		switch e.Kind {
 		case procedure.EventMove, procedure.EventLook, procedure.EventCall, procedure.EventReport,
-			procedure.EventChoose, procedure.EventArea, procedure.EventInterrupt, procedure.EventSkip, procedure.EventEnd:
+			procedure.EventChoose, procedure.EventArea, procedure.EventInterrupt, procedure.EventSkip:
 			out = append(out, e)
+		case procedure.EventEnd:
+			if e.Text != procedure.EndComplete { // which the run says of itself
+				out = append(out, e)
+			}
 		case procedure.EventFault:
 			if e.At > 0 { // the others were there when the run began
 				out = append(out, e)
