@@ -83,7 +83,7 @@ func drawPrime(c draw.Canvas, r *debrief.Report, h held, u units.Units) {
 	end := math.Ceil(max(h.length, h.window.Max.Seconds()) + 1)
 	flow := fromHold(r.FuelFlow, h.begin, u)
 	f := fold{spans: []span{{-0.5, end}}}
-	top := max(1, math.Ceil(peak(flow, f)*1.25))
+	top := max(1, math.Ceil(peak(flow, f)*headroom(c.Size().Y-60-lane)))
 	p := bare()
 	p.X.Min, p.X.Max = 0, f.length()
 	p.X.Tick.Marker = f.ticks(c.Size().X - 40)
@@ -102,6 +102,13 @@ func drawPrime(c draw.Canvas, r *debrief.Report, h held, u units.Units) {
 	c.FillText(aligned(regular(11, ink3), 0, -1), vg.Point{X: c.Min.X, Y: c.Max.Y}, "indicated fuel flow, "+u.Unit("g/s"))
 	c.FillText(aligned(regular(11, ink3), -1, 0), vg.Point{X: c.Max.X, Y: c.Min.Y}, "since the mixture left cut-off")
 	p.Draw(draw.Crop(c, 0, -14, 14, -20))
+}
+
+// headroom is by how much the axis goes past the trace, so that the cue's words
+// stand between the trace and those of the window.
+func headroom(high vg.Length) float64 {
+	const words = 48 // points
+	return max(1.25, 1/(1-words/max(2*words, float64(high))))
 }
 
 // fromHold counts the fuel flow from another moment, in the unit that is shown.

@@ -186,7 +186,7 @@ func drawFirings(c *draw.Canvas, r *debrief.Report, f fold, x, y func(float64) v
 		if half := s.Width("fires") / 2; at.X+half > c.Max.X {
 			s = aligned(s, -1, -1)
 		}
-		c.FillText(s, vg.Point{X: at.X, Y: c.Max.Y}, "fires")
+		labelled(c, s, vg.Point{X: at.X, Y: c.Max.Y}, "fires")
 	}
 }
 

@@ -20,8 +20,8 @@ type Signing struct {
 // mostRemarks bounds what is written, in bytes: it has to fit its place on paper.
 const mostRemarks = 600
 
-// sign asks for the instructor's name and remarks, over the page.
-func (s *Screen) sign(t theme.Tokens, o *Signing, done func(signed string)) {
+// askToSign asks for the instructor's name and remarks, over the page.
+func (s *Screen) askToSign(t theme.Tokens, o *Signing) {
 	c := fyne.CurrentApp().Driver().CanvasForObject(s.content)
 	if c == nil {
 		return
@@ -62,7 +62,7 @@ func (s *Screen) sign(t theme.Tokens, o *Signing, done func(signed string)) {
 			return
 		}
 		leave()
-		done("Signed by " + name.Text + ".")
+		s.sign("Signed by " + name.Text + ".")
 	})
 	keep := control.NewButton(t, "Leave it", "", control.Plain, leave)
 	box := control.Placed(fyne.NewSize(wide+48, 410), func(size fyne.Size) {
