@@ -28,8 +28,10 @@ var arrows = map[string][]string{
 	"procedure/record": {"procedure", "procedure/realstart"},
 	// A PostgreSQL for tests, of whichever package.
 	"procedure/record/postgrestest": {},
-	"procedure/debrief":             {"procedure", "procedure/powerplant", "procedure/starter"},
-	"procedure/chart":               {"procedure", "procedure/debrief", "procedure/planner", "procedure/proficiency", "procedure/units", "assets/fonts"},
+	// Fills the disk under it, by hand.
+	"procedure/record/postgrestest/fulldisk": {"procedure", "procedure/record", "procedure/record/postgrestest"},
+	"procedure/debrief":                      {"procedure", "procedure/powerplant", "procedure/starter"},
+	"procedure/chart":                        {"procedure", "procedure/debrief", "procedure/planner", "procedure/proficiency", "procedure/units", "assets/fonts"},
 
 	// What a person reads, and has chosen.
 	"procedure/units":                 {"procedure"},
@@ -82,7 +84,7 @@ var arrows = map[string][]string{
 		"procedure/chart", "assets/fonts", "ui/..."},
 	// Many runs, and what to practise next.
 	"ui/progress": {"procedure", "procedure/practice", "procedure/proficiency", "procedure/chart", "assets/fonts", "ui/..."},
-	"ui/welcome":  {"procedure/settings", "assets/fonts", "ui/..."},
+	"ui/welcome":  {"procedure", "procedure/settings", "assets/fonts", "ui/..."},
 	"ui/settings": {"procedure/settings", "procedure/units", "assets/fonts", "ui/..."},
 	"ui/...": {"procedure", "procedure/rehearsal", "procedure/powerplant", "procedure/debrief", "procedure/chart", "procedure/units",
 		"assets/fonts", "ui/..."},

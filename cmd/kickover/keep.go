@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -19,33 +20,41 @@ import (
 // keptRun is a run's place in the store. Its zero value keeps nothing.
 type keptRun struct {
 	store   *record.Store
+	name    string // of the store that is to have the run
+	away    error  // why that one could not be opened; store is then in memory
 	journal *record.Journal
 	errOut  io.Writer
 }
 
 // openRecord begins a run in the store. A store that cannot be opened is said
-// and does not stop the run: practising is worth more than its record.
+// and does not stop the run, which is set aside for it: practising is worth more
+// than its record.
 func (f *rehearseFlags) openRecord(c *cobra.Command, o rehearsal.Options) (*keptRun, error) {
 	if f.noStore {
 		return &keptRun{}, nil
 	}
-	store, err := openStore(f.store)
-	if err != nil {
+	k := &keptRun{name: f.store, errOut: c.ErrOrStderr()}
+	var err error
+	if k.store, err = openStore(f.store); err != nil {
 		if c.Flags().Changed("store") {
 			return nil, usage(err)
 		}
-		fmt.Fprintf(c.ErrOrStderr(), "kickover: %v\nThe run goes on; it is not recorded.\n", err)
-		return &keptRun{}, nil
+		fmt.Fprintf(k.errOut, "kickover: %v\nThe run goes on, and is set aside until the records can be opened.\n", err)
+		k.away = err
+		if k.store, err = record.Open(record.InMemory); err != nil {
+			return nil, broken(err)
+		}
 	}
-	for _, n := range store.Notices() {
-		fmt.Fprintln(c.ErrOrStderr(), "kickover:", n)
+	for _, n := range k.store.Notices() {
+		fmt.Fprintln(k.errOut, "kickover:", n)
 	}
-	k := &keptRun{store: store, errOut: c.ErrOrStderr()}
 	h := headerOf(o)
-	if h.Person, err = personNamed(store, f.person); err != nil {
-		return nil, errors.Join(err, store.Close())
+	if f.person != "" && k.away != nil {
+		fmt.Fprintln(k.errOut, "kickover: whose run this is cannot be looked up; say so later with 'kickover records assign'")
+	} else if h.Person, err = personNamed(k.store, f.person); err != nil {
+		return nil, errors.Join(err, k.store.Close())
 	}
-	k.journal = store.Journal(h, record.JournalOptions{})
+	k.journal = k.store.Journal(h, record.JournalOptions{})
 	return k, nil
 }
 
@@ -101,7 +110,7 @@ func (k *keptRun) finish(r *debrief.Report) {
 	_ = k.journal.Finish(summaryOf(l.Header, r, events)) // as in Append
 }
 
-// close waits for the disk, and says what it would not take.
+// close waits for the disk, and sets aside what it would not take.
 func (k *keptRun) close() {
 	if k.journal == nil {
 		return
@@ -109,8 +118,33 @@ func (k *keptRun) close() {
 	const patience = 10 * time.Second
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
-	if err := k.journal.Close(ctx); err != nil {
-		fmt.Fprintln(k.errOut, "kickover:", err)
+	why := k.journal.Close(ctx)
+	if k.away != nil {
+		why = k.away
+	}
+	if why != nil {
+		l, events := k.journal.Run()
+		fmt.Fprintln(k.errOut, "kickover:", setAside(k.name, l, events, why))
 	}
 	_ = k.store.Close()
+}
+
+// setAside keeps a run that a store did not take, and says in a sentence what
+// became of it.
+func setAside(store string, l record.Listing, events []procedure.Event, why error) string {
+	file, err := record.SetAside(record.AsideFolder(store), l, events)
+	if err != nil {
+		return fmt.Sprintf("This run could not be stored, and is lost when the program ends: %v; and it cannot be set aside either: %v", why, err)
+	}
+	return fmt.Sprintf("This run waits in %s and goes into the records by itself, the next time that they are opened and can be written: %v", file, why)
+}
+
+// takeAside stores what was set aside for a store before.
+func takeAside(s *record.Store, name string) {
+	if s.ReadOnly() {
+		return
+	}
+	if err := s.TakeAside(record.AsideFolder(name)); err != nil {
+		slog.Warn("runs that were set aside wait on", "err", err)
+	}
 }

@@ -117,6 +117,7 @@ func openStore(path string) (*record.Store, error) {
 		slog.Error("store failed", "err", err)
 		return nil, err
 	}
+	takeAside(s, path)
 	slog.Info("store opened", "readonly", s.ReadOnly(), "notices", s.Notices())
 	return s, nil
 }

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"kickover/procedure/record/postgrestest"
 )
 
 func TestMain(m *testing.M) {
@@ -31,6 +33,9 @@ func TestScripts(t *testing.T) {
 			e.Setenv("XDG_CONFIG_HOME", filepath.Join(e.WorkDir, "config"))
 			e.Setenv("XDG_CACHE_HOME", filepath.Join(e.WorkDir, "cache"))
 			e.Setenv("DISPLAY", "")
+			for _, name := range []string{"DSN", "DSN2", "DSN3"} { // places of their own on one server
+				e.Setenv(name, postgrestest.DSN(t))
+			}
 			return os.MkdirAll(filepath.Join(e.WorkDir, "data"), 0o755)
 		},
 		UpdateScripts: os.Getenv("KICKOVER_UPDATE_SCRIPTS") != "",

@@ -178,7 +178,8 @@ func (d *desk) begin(c home.Chosen) (ui.Session, error) {
 func (d *desk) session(o rehearsal.Options, kept bool) (*session, error) {
 	s := &session{desk: d, sound: d.sound}
 	s.sound.attach(nil)
-	if kept && d.store != nil && o.Phase != procedure.Explain {
+	s.kept = kept && o.Phase != procedure.Explain
+	if s.kept && d.store != nil {
 		h := headerOf(o)
 		h.Person = d.flying()
 		s.journal = d.store.Journal(h, record.JournalOptions{OnStatus: func(st record.Status) { s.setNotice(st.Notice) }})
@@ -190,8 +191,8 @@ func (d *desk) session(o rehearsal.Options, kept bool) (*session, error) {
 		return nil, err
 	}
 	s.run, s.options = run, o
-	if d.store == nil {
-		s.setNotice("This run is not recorded: " + d.trouble)
+	if s.kept && d.store == nil {
+		s.setNotice("This run is set aside when it is over, until the records can be opened: " + d.trouble)
 	}
 	return s, nil
 }
@@ -317,7 +318,8 @@ type session struct {
 	run     *rehearsal.Rehearsal
 	live    *rehearsal.Live
 	sound   *sound
-	journal *record.Journal
+	kept    bool            // the run is to be in the records
+	journal *record.Journal // nil where it is not kept, or where there is no store to keep it in
 	notice  atomic.Pointer[string]
 }
 
@@ -347,23 +349,34 @@ func (s *session) Finish() (review.Debriefing, error) {
 	<-s.live.Done()
 	s.sound.hushEngine()
 	h := headerOf(s.options)
-	h.ID = ""
 	if s.journal != nil {
 		h = s.journal.Header()
 	}
 	d, err := debriefing(h, s.run.Events())
-	if err != nil {
+	if err != nil || !s.kept {
 		return d, err
 	}
-	if s.journal != nil {
-		_ = s.journal.Finish(summaryOf(h, d.Report, s.run.Events())) // a closed journal has said so already
-		ctx, cancel := context.WithTimeout(context.Background(), 5*time.Second)
-		defer cancel()
-		if err := s.journal.Close(ctx); err != nil {
-			d.Notice = err.Error()
-		}
-	}
+	d.Notice = s.file(h, summaryOf(h, d.Report, s.run.Events()))
 	return d, nil
+}
+
+// file sees to it that the run is in the records, or set aside for them: then it
+// says why.
+func (s *session) file(h record.Header, sum record.Summary) (notice string) {
+	if s.journal == nil {
+		h.Person = flyingID()
+		return setAside(storeName(), record.Listing{Header: h, Finished: true, Summary: sum}, s.run.Events(), errors.New(s.desk.trouble))
+	}
+	_ = s.journal.Finish(sum) // a closed journal has said so already
+	const patience = 5 * time.Second
+	ctx, cancel := context.WithTimeout(context.Background(), patience)
+	defer cancel()
+	if err := s.journal.Close(ctx); err != nil {
+		l, events := s.journal.Run()
+		return setAside(storeName(), l, events, err)
+	}
+	takeAside(s.desk.store, storeName()) // what waited since the disk was full
+	return ""
 }
 
 // reportOf looks at a stored run.

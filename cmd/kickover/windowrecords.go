@@ -62,18 +62,23 @@ func flyingFile() string { return filepath.Join(userFolder(), "flying") }
 // flying is who flies, by id; empty for nobody in particular, or for somebody who
 // is not in these records any more.
 func (d *desk) flying() string {
-	data, err := os.ReadFile(flyingFile())
-	if err != nil || d.store == nil {
-		return ""
-	}
-	id := strings.TrimSpace(string(data))
-	if id == "" {
+	id := flyingID()
+	if id == "" || d.store == nil {
 		return ""
 	}
 	if _, err := d.store.Person(id); err != nil {
 		return ""
 	}
 	return id
+}
+
+// flyingID is what the file says, empty for nobody.
+func flyingID() string {
+	data, err := os.ReadFile(flyingFile())
+	if err != nil {
+		return ""
+	}
+	return strings.TrimSpace(string(data))
 }
 
 func (d *desk) fly(id string) error {

@@ -69,6 +69,18 @@ func fillTheDisk(path string) error {
 		return fmt.Errorf("a full disk must not keep runs from being read: %d, %v", len(l), err)
 	}
 
+	var file strings.Builder
+	for n := 1; n < 200; n++ {
+		l := record.Listing{Header: inventedHeader(n), Finished: true, Summary: inventedSummary}
+		l.Header.Format = record.Format
+		if err := record.WriteRun(&file, l, inventedEvents(n, 40)); err != nil {
+			return err
+		}
+	}
+	if in, err := s.Import(strings.NewReader(file.String())); !errors.Is(err, record.ErrFull) || in.Added > 0 {
+		return fmt.Errorf("import: %+v, %v; want ErrFull", in, err)
+	}
+
 	if err := limitFiles(math.MaxUint64); err != nil {
 		return err
 	}

@@ -26,7 +26,8 @@
 //     is refused and named without the others.
 //   - A full disk, a file that went away, a folder that cannot be written or a
 //     server that does not answer stops nobody: a Journal keeps the run in memory,
-//     says one sentence and writes it as soon as it can.
+//     says one sentence and writes it as soon as it can. What it could not write
+//     by the program's end waits in a file ([SetAside]) for [Store.TakeAside].
 //
 // The package stores times as nanoseconds and values as IEEE 754 bits. It knows
 // nothing of flows: a summary is computed elsewhere, from the same events, and

@@ -140,23 +140,23 @@ func (j *Journal) notice() string {
 	case j.problem == nil:
 		return ""
 	case errors.Is(j.problem, ErrFull):
-		return "The disk is full: this run is kept in memory and goes on; free some space and it is stored by itself."
+		return "The disk is full under the records in " + j.store.path + ": this run is kept in memory and goes on; free some space there and it is stored by itself."
 	case errors.Is(j.problem, ErrReadOnly):
-		return "The records cannot be written: this run is kept in memory and goes on; make " + j.store.path + " writable and it is stored by itself, or export it before you quit."
+		return "The records cannot be written: this run is kept in memory and goes on; make " + j.store.path + " writable and it is stored by itself."
 	case errors.Is(j.problem, ErrBusy):
 		return "Another program is writing to the records: this run is kept in memory, and is stored when the other one is done."
 	case errors.Is(j.problem, ErrUnreachable):
-		return "There is no connection to the records: this run is kept in memory and goes on; it is stored when the connection is back, or export it before you quit."
+		return "There is no connection to the records: this run is kept in memory and goes on; it is stored when the connection is back."
 	case errors.Is(j.problem, ErrLost), errors.Is(j.problem, ErrDamaged):
-		return "The record file is gone or damaged: this run is kept in memory and goes on; put " + j.store.path + " right and it is stored by itself, or export it before you quit."
+		return "The record file is gone or damaged: this run is kept in memory and goes on; put " + j.store.path + " right and it is stored by itself."
 	default:
-		return "This run could not be stored and is kept in memory: it goes on and is stored when that works again; or export it before you quit."
+		return "This run could not be stored and is kept in memory: it goes on and is stored when that works again."
 	}
 }
 
 // Close waits until everything is written, or until ctx is done, and ends the
 // journal either way. The error then says how much is not on the disk; [Journal.Run]
-// still has it, to be exported. Close may be called again.
+// still has it, for [SetAside]. Close may be called again.
 func (j *Journal) Close(ctx context.Context) error {
 	wakeUp := context.AfterFunc(ctx, func() {
 		j.mu.Lock()
@@ -179,7 +179,7 @@ func (j *Journal) Close(ctx context.Context) error {
 	if j.done() {
 		return nil
 	}
-	return fmt.Errorf("%d events of this run are not on the disk, export it to keep them: %w",
+	return fmt.Errorf("%d events of this run are not in the records: %w",
 		len(j.events)-j.written.events, errors.Join(j.problem, ctx.Err()))
 }
 

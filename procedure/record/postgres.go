@@ -53,10 +53,7 @@ func openPostgres(dsn string) (*file, error) {
 	if config.ConnectTimeout == 0 {
 		config.ConnectTimeout = 5 * time.Second
 	}
-	schema := config.RuntimeParams["search_path"]
-	if schema == "" {
-		schema = postgresSchema
-	}
+	schema := schemaOfDSN(config)
 	config.RuntimeParams["search_path"] = pgx.Identifier{schema}.Sanitize()
 	config.RuntimeParams["application_name"] = "kickover"
 	// Whatever the server's own default is, a commit that is confirmed is on its
@@ -71,6 +68,13 @@ func openPostgres(dsn string) (*file, error) {
 		return nil, f.classify(err)
 	}
 	return f, nil
+}
+
+func schemaOfDSN(c *pgx.ConnConfig) string {
+	if schema := c.RuntimeParams["search_path"]; schema != "" {
+		return schema
+	}
+	return postgresSchema
 }
 
 // nameOfPostgres names the database in sentences, without its password.

@@ -112,3 +112,62 @@ func schemaOf(dsn string) string {
 	}
 	return u.Query().Get("search_path")
 }
+
+// fullDisk has the server say of every new event what it says when its disk is
+// full: class 53, "disk_full" (postgresql.org/docs/current/errcodes-appendix.html).
+// A real disk is filled by postgrestest/fulldisk.
+func fullDisk(t *testing.T, dsn string, full bool) {
+	t.Helper()
+	schema := schemaOf(dsn)
+	if !full {
+		execSQL(t, dsn, "DROP TRIGGER full_disk ON "+schema+".events")
+		return
+	}
+	execSQL(t, dsn,
+		"CREATE FUNCTION "+schema+".full_disk() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE 'could not extend file: No space left on device' USING ERRCODE = '53100'; END $$",
+		"CREATE TRIGGER full_disk BEFORE INSERT ON "+schema+".events FOR EACH ROW EXECUTE FUNCTION "+schema+".full_disk()")
+}
+
+func TestJournalOutlivesAServersFullDisk(t *testing.T) {
+	dsn := postgrestest.DSN(t)
+	s := open(t, dsn)
+	j := watch(s, inventedHeader(0))
+	events := inventedEvents(0, 300)
+	if err := j.Append(events[:100]...); err != nil {
+		t.Fatal(err)
+	}
+	j.untilDurable(100)
+
+	fullDisk(t, dsn, true)
+	if err := j.Append(events[100:]...); err != nil {
+		t.Fatal(err)
+	}
+	for try := range 3 {
+		if try > 0 {
+			j.retry <- time.Time{}
+		}
+		status := j.untilFailed()
+		if !errors.Is(status.Err, record.ErrFull) || status.Durable != 100 || status.Waiting != 200 {
+			t.Fatalf("on a full disk: %+v", status)
+		}
+		for _, said := range []string{"disk is full", "kept in memory", "the database postgres", "free some space"} {
+			if !strings.Contains(status.Notice, said) {
+				t.Errorf("notice %q does not say %q", status.Notice, said)
+			}
+		}
+	}
+	wantRun(t, s, 0, 100)
+	if in, err := s.Import(strings.NewReader(exportKind(t, store(t, filepath.Join(t.TempDir(), "runs.db"), 3, 10), record.KindRuns, record.JSONLines))); !errors.Is(err, record.ErrFull) || in.Added > 0 {
+		t.Errorf("import: %+v, %v; want ErrFull", in, err)
+	}
+
+	fullDisk(t, dsn, false)
+	j.retry <- time.Time{}
+	if status := j.untilDurable(300); status.Notice != "" {
+		t.Errorf("there is room again, but the notice is %q", status.Notice)
+	}
+	if err := j.Close(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	wantRun(t, s, 0, 300)
+}

@@ -33,11 +33,20 @@ var Durable bool
 // DSN is a place of its own on the server, which is started when first asked for.
 func DSN(t testing.TB) string {
 	t.Helper()
-	folder, err := server()
+	dsn, err := Place()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return fmt.Sprintf("postgres://kickover@/postgres?host=%s&search_path=test%d", folder, places.Add(1))
+	return dsn
+}
+
+// Place is DSN for a program that is no test.
+func Place() (dsn string, err error) {
+	folder, err := server()
+	if err != nil {
+		return "", err
+	}
+	return fmt.Sprintf("postgres://kickover@/postgres?host=%s&search_path=test%d", folder, places.Add(1)), nil
 }
 
 // serve makes and runs the server, and removes everything when its input is
