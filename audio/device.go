@@ -81,7 +81,10 @@ func (s *otoSink) LastAsked() time.Time { return epoch.Add(time.Duration(s.reade
 
 // Latency was measured through PulseAudio, which makes three periods of the buffer
 // and has one more under way: about two thirds of the queue wait when it asks.
-func (s *otoSink) Latency() (queue, device time.Duration) { return s.buffer * 2 / 3, s.buffer * 4 / 3 }
+func (s *otoSink) Latency() (queue, device time.Duration) {
+	device = s.buffer * 4 / 3
+	return 2*s.buffer - device, device
+}
 
 func (s *otoSink) Rest(rest bool) {
 	s.resting.Store(rest)

@@ -49,6 +49,14 @@ func recordedStart(out io.Writer, program, folder string) error {
 			return err
 		}
 	}
+	// Sound is made ready between a run's being opened and its beginning: when it
+	// began is told by the first thing that is heard in it, alike in both.
+	first, ok := strike(silent.rec.samples, 0, len(silent.rec.samples))
+	if !ok {
+		return fmt.Errorf("nothing was heard of the start")
+	}
+	silent.zero = first - int(silent.when["battery on"].Seconds()*audio.Rate)
+	spoken.zero = silent.zero + spoken.rec.sampleAt(spoken.began) - silent.rec.sampleAt(silent.began)
 	silent.tellStrikes(out)
 	for _, part := range []struct{ name, from, to string }{
 		{"pump", "boost pump on", "starter engaged"}, {"cranking", "starter engaged", "it fires"}, {"running", "it runs", "end"},
@@ -64,8 +72,9 @@ type flight struct {
 	rec   *recording
 	store string
 	id    string
-	began time.Time
-	when  map[string]time.Duration // what happened, since the run began
+	began time.Time                // was opened
+	zero  int                      // the sample at which it began
+	when  map[string]time.Duration // what happened, since it began
 }
 
 // audible is what happens of itself in a run and is heard at once, by what the
@@ -142,23 +151,28 @@ func (f *flight) keep(file string) error {
 	return nil
 }
 
-// tellStrikes prints how long after it happened each thing was heard.
+func (f *flight) sampleAt(at time.Duration) int { return f.zero + int(at.Seconds()*audio.Rate) }
+
+// tellStrikes prints how much later than the battery's contactor each thing was
+// heard, against how much later it happened.
 func (f *flight) tellStrikes(out io.Writer) {
-	for _, name := range []string{"battery on", "boost pump on", "starter engaged", "it fires", "starter released"} {
-		happened := f.rec.sampleAt(f.began.Add(f.when[name]))
-		if heard, ok := strike(f.rec.samples, happened); ok {
-			fmt.Fprintf(out, "  %s at %.2f s, heard %.0f ms later\n", name, f.when[name].Seconds(), 1000*float64(heard-happened)/audio.Rate)
+	const near = audio.Rate * 120 / 1000
+	for _, name := range []string{"boost pump on", "starter engaged", "it fires", "starter released"} {
+		happened := f.sampleAt(f.when[name])
+		if heard, ok := strike(f.rec.samples, happened-near, happened+near); ok {
+			fmt.Fprintf(out, "  %s at %.2f s, heard %+.0f ms from that, by the battery's contactor at %.2f s\n",
+				name, f.when[name].Seconds(), 1000*float64(heard-happened)/audio.Rate, f.when["battery on"].Seconds())
 		} else {
 			fmt.Fprintf(out, "  %s at %.2f s, not told from what sounds before it\n", name, f.when[name].Seconds())
 		}
 	}
 }
 
-// strike finds, within 300 ms, where it is suddenly louder than in the 80 ms
-// before.
-func strike(x []float64, from int) (at int, ok bool) {
-	const before, after, block = audio.Rate * 80 / 1000, audio.Rate * 300 / 1000, audio.Rate / 1000
-	for at := max(from, before); at+block <= min(from+after, len(x)); at += block {
+// strike finds, between two samples, where it is suddenly louder than in the
+// 30 ms before.
+func strike(x []float64, from, to int) (at int, ok bool) {
+	const before, block = audio.Rate * 30 / 1000, audio.Rate / 1000
+	for at := max(from, before); at+block <= min(to, len(x)); at += block {
 		if peak(x[at:at+block]) > 1.4*peak(x[at-before:at])+0.002 {
 			return at, true
 		}
@@ -179,6 +193,6 @@ func peak(x []float64) float64 {
 func (f *flight) loudness(from, to string) float64 {
 	begin := f.when[from] + 300*time.Millisecond
 	end := max(f.when[to], begin+500*time.Millisecond)
-	lo, hi := f.rec.sampleAt(f.began.Add(begin)), f.rec.sampleAt(f.began.Add(end))
+	lo, hi := f.sampleAt(begin), f.sampleAt(end)
 	return speech.MaxMomentary(f.rec.samples[max(0, lo):min(hi, len(f.rec.samples))], audio.Rate)
 }
