@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -173,6 +174,8 @@ func (f *rehearseFlags) phaseOf() (procedure.Phase, error) {
 			return p, fmt.Errorf("in the %s phase somebody has to act: give the acts with --hands FILE, or open the window", p)
 		}
 		return p, nil
+	case p == procedure.Demonstrate && f.hands != "":
+		return p, errors.New("in the demonstrate phase the program flies: leave --hands out, or choose perform or evaluate")
 	case p == procedure.Demonstrate || p == procedure.Explain:
 		return p, nil
 	}
@@ -228,13 +231,14 @@ func readHands(name string, in io.Reader, a *procedure.Aircraft) ([]procedure.Ev
 	return events, nil
 }
 
-// longestRun bounds a run whose flow cannot come to an end by itself, as a
-// demonstration on an engine that nothing starts.
+// longestRun bounds a demonstration that cannot come to an end by itself, as on
+// an engine that nothing starts. Hands end a run themselves: see pastHands.
 const longestRun = 2 * time.Hour
 
 // flyFast turns the run as fast as the machine can.
 func (f *rehearseFlags) flyFast(run *rehearsal.Rehearsal) {
-	for at := time.Duration(0); !run.Done() && at < longestRun; at += time.Second {
+	_, scripted := run.LastHand()
+	for at := time.Duration(0); !run.Done() && (scripted || at < longestRun); at += time.Second {
 		run.Advance(at)
 		if f.pastHands(run, at) {
 			run.End(procedure.EndHands)

@@ -236,12 +236,17 @@ func (r *Report) readTraces(events []procedure.Event) {
 func (r *Report) readAttempts(st *procedure.State) {
 	var since time.Duration
 	for _, a := range st.Attempts {
-		end := a.Released
-		if a.Open {
-			end = st.At
+		if a.Running {
+			continue // no try to start it
 		}
+		end := a.Released
 		if a.Fired {
 			end = a.FiredAt
+		}
+		// Past its limit the starter burns and the battery goes flat: that is not
+		// what kept it from starting.
+		if r.limits.Crank > 0 {
+			end = min(end, a.Engaged+r.limits.Crank)
 		}
 		// The first revolutions say little: nothing has been drawn in yet.
 		from := a.Engaged + min(time.Second, (end-a.Engaged)/2)

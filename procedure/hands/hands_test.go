@@ -88,6 +88,9 @@ func TestWrongLines(t *testing.T) {
 		{`{"at":1.2,"look":"left"}`, `line 1: 1.2: not a time; write`},
 		{`{"at":"soon","look":"left"}`, `line 1: "soon": not a time; write`},
 		{`{"at":"-1s","look":"left"}`, `line 1: "-1s": before the run begins`},
+		{`{"at":"168h0.000000001s","look":"left"}`, `line 1: "168h0.000000001s": more than a week after the run begins; write`},
+		{`{"at":"2562047h","look":"left"}`, `line 1: "2562047h": more than a week after the run begins`},
+		{`{"at":"2562048h","look":"left"}`, `line 1: "2562048h": not a time`}, // more nanoseconds than can be counted
 		{`{"at":"1s","look":"behind"}`, `line 1: "behind": nowhere to look; write one of left, ahead, right`},
 		{`{"at":"1s","call":"contact"}`, `line 1: "contact": not a call; write one of clear, ready,`},
 		{`{"at":"1s","report":"altimeter"}`, `line 1: "altimeter": not an instrument of the trainer; write one of bus_volts, rpm`},
@@ -121,6 +124,28 @@ func TestAllWrongLinesAreToldAtOnce(t *testing.T) {
 	_, err := hands.Parse(strings.NewReader("{\"at\":\"1s\",\"look\":\"left\"}\n\nnonsense\n{\"at\":\"2s\",\"look\":\"up\"}\n"), trainer)
 	if err == nil || !strings.Contains(err.Error(), "line 3: ") || !strings.Contains(err.Error(), "line 4: ") || strings.Contains(err.Error(), "line 1: ") {
 		t.Errorf("%v, want lines 3 and 4", err)
+	}
+}
+
+// endless is a file that never ends.
+type endless struct{ line string }
+
+func (e endless) Read(p []byte) (n int, err error) {
+	for n+len(e.line) <= len(p) {
+		n += copy(p[n:], e.line)
+	}
+	return n, nil
+}
+
+// A file without an end is given up, whether its lines are right or wrong.
+func TestAFileThatNeverEndsIsGivenUp(t *testing.T) {
+	for line, want := range map[string]string{
+		"{\"at\":\"1s\",\"look\":\"left\"}\n": "line 200001: more than 200000 acts; write the acts of one run",
+		"nonsense\n":                          "line 100: not a JSON object",
+	} {
+		if events, err := hands.Parse(endless{line}, trainer); events != nil || err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%d events, error %.200v; want %q", len(events), err, want)
+		}
 	}
 }
 

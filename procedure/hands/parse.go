@@ -38,6 +38,13 @@ const mostErrors = 100
 // longestLine bounds a line, in bytes.
 const longestLine = 1 << 16
 
+// What no run comes to: acts, and the time of one. A start with every rest in it
+// takes an hour or two and some hundreds of acts.
+const (
+	mostActs  = 200_000
+	latestAct = 7 * 24 * time.Hour
+)
+
 // Parse reads acts and gives them in order of time; acts at the same time keep
 // the order of their lines. The events have no sequence number yet, and a report
 // has no value: the run gives both. The error joins a *LineError for each line
@@ -53,6 +60,10 @@ func Parse(r io.Reader, aircraft *procedure.Aircraft) ([]procedure.Event, error)
 		text := bytes.TrimSpace(bytes.TrimPrefix(lines.Bytes(), []byte("\ufeff")))
 		if len(text) == 0 {
 			continue
+		}
+		if len(events) == mostActs {
+			wrong = append(wrong, &LineError{Line: number, Wrong: fmt.Sprintf("more than %d acts", mostActs), Mend: "write the acts of one run"})
+			break
 		}
 		e, err := parseLine(text, aircraft)
 		if err != nil {
@@ -178,6 +189,8 @@ func parseAt(raw json.RawMessage) (time.Duration, *LineError) {
 		return 0, &LineError{Value: string(raw), Wrong: "not a time", Mend: mend}
 	case at < 0:
 		return 0, &LineError{Value: string(raw), Wrong: "before the run begins", Mend: mend}
+	case at > latestAct:
+		return 0, &LineError{Value: string(raw), Wrong: "more than a week after the run begins", Mend: mend}
 	}
 	return at, nil
 }
