@@ -20,6 +20,7 @@ import (
 	"kickover/procedure/classroom"
 	"kickover/procedure/classroom/natslink"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/settings"
 	"kickover/ui"
 	screens "kickover/ui/classroom"
 )
@@ -30,6 +31,7 @@ type classFlags struct {
 	port                    int
 
 	servers *natslink.School // that school names; nil is a server of our own
+	trouble string           // why the school that was chosen cannot be used
 	first   bool             // the window begins with the class
 	join    *ui.Join
 }
@@ -138,7 +140,13 @@ func (f *classFlags) check() error {
 		return fmt.Errorf("--port %d: a port lies between 1 and 65535", f.port)
 	}
 	if f.school != "" {
-		return f.atSchool()
+		return f.atSchool(f.school)
+	}
+	if chosen := preferences.Settings().School; chosen != "" && f.network == "" {
+		// Chosen in the window long ago, it may be gone, and is chosen anew there.
+		if err := f.atSchool(chosen); err != nil {
+			f.trouble = fmt.Sprintf("the school's servers that were chosen cannot be used (%v); classes are opened on this machine's networks until the file is chosen again", err)
+		}
 	}
 	if f.network != "" && len(f.networks()) == 0 {
 		var known []string
@@ -172,22 +180,44 @@ func (f *classFlags) networks() []screens.Network {
 
 // atSchool reads what a school's own servers are. Nothing listens here then, and
 // there is no network to choose.
-func (f *classFlags) atSchool() (err error) {
+func (f *classFlags) atSchool(file string) error {
 	if f.network != "" {
 		return errors.New("with --school the class is on the school's servers: leave --interface out")
 	}
-	if f.servers, err = natslink.ReadSchool(f.school); err == nil && f.servers.Classes != "" {
-		f.folder = f.servers.Classes
+	servers, err := natslink.ReadSchool(file)
+	if err != nil {
+		return err
 	}
-	return err
+	f.servers, f.school = servers, file
+	return nil
+}
+
+// useSchool is a school's file chosen in the window, or none; it holds from the
+// next start on too. It gives where classes are kept now.
+func (f *classFlags) useSchool(file string) (folder string, err error) {
+	file = strings.Trim(strings.TrimSpace(file), "\"'")
+	if file == "" {
+		f.servers, f.school = nil, ""
+	} else if err := f.atSchool(file); err != nil {
+		return "", err
+	}
+	return f.where(), preferences.Change(func(c *settings.Settings) { c.School = file })
+}
+
+// where is where classes are kept: the school's database, or a folder.
+func (f *classFlags) where() string {
+	if f.servers != nil && f.servers.Classes != "" {
+		return f.servers.Classes
+	}
+	return classFolder(f.folder)
 }
 
 // options are what the window works with.
 func (f *classFlags) options(d *desk, out io.Writer) *ui.ClassOptions {
-	folder := classFolder(f.folder)
 	o := &ui.ClassOptions{First: f.first, Join: f.join}
 	o.Desk = screens.DeskOptions{
-		Folder: folder, Networks: f.networks, Listen: f.listen(folder), Play: d.play,
+		Folder: f.where(), Networks: f.networks, Listen: f.listen, Play: d.play, Said: f.trouble,
+		School: func() string { return f.school }, UseSchool: f.useSchool,
 		Opened: func(i *classroom.Instructor) { announceClass(out, i) },
 	}
 	if d.store != nil {
@@ -204,22 +234,21 @@ func (f *classFlags) options(d *desk, out io.Writer) *ui.ClassOptions {
 	return o
 }
 
-func (f *classFlags) listen(folder string) func(classroom.Class, string, *classroom.Instructor) (classroom.Room, error) {
-	spool := folder
-	if classroom.IsDSN(folder) {
+// listen opens the network for a class, or goes to the school's servers.
+func (f *classFlags) listen(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error) {
+	spool := f.where()
+	if classroom.IsDSN(spool) {
 		spool = classFolder("")
 	}
-	return func(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error) {
-		room, err := natslink.Open(natslink.Options{Class: c.ID, Certificate: c.Certificate(), Fingerprint: c.Fingerprint(),
-			Host: host, Port: f.port, Spool: classroom.Spool(spool, c.ID), School: f.servers}, i)
-		if err != nil && f.servers == nil {
-			return nil, fmt.Errorf("%w. For another port, begin with: kickover class --port %d", err, f.port+1)
-		}
-		if err != nil {
-			return room, err
-		}
-		return announceRoom(logRoom(room, c.ID), c), nil
+	room, err := natslink.Open(natslink.Options{Class: c.ID, Certificate: c.Certificate(), Fingerprint: c.Fingerprint(),
+		Host: host, Port: f.port, Spool: classroom.Spool(spool, c.ID), School: f.servers}, i)
+	switch {
+	case err != nil && f.servers == nil:
+		return nil, fmt.Errorf("%w. For another port, begin with: kickover class --port %d", err, f.port+1)
+	case err != nil:
+		return nil, err
 	}
+	return announceRoom(logRoom(room, c.ID), c), nil
 }
 
 // announceClass tells the terminal what the projector shows.

@@ -39,6 +39,7 @@ var keys = []key{
 	text("data", "folder", func(s *Settings) *string { return &s.Data }),
 	text("data", "moved_from", func(s *Settings) *string { return &s.Moved }),
 	text("data", "store", func(s *Settings) *string { return &s.Store }),
+	text("class", "school", func(s *Settings) *string { return &s.School }),
 }
 
 func readVersion(_ *Settings, v any) (string, bool) {

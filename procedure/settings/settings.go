@@ -40,6 +40,9 @@ type Settings struct {
 	Data, Moved string
 	// Store is a school's PostgreSQL ("postgres://…"); empty is a file of one's own.
 	Store string
+	// School is the file that tells of a school's own servers for classes; empty is
+	// a server in this program.
+	School string
 }
 
 // Sound is what is heard and how loud. Levels are per cent of a fader.

@@ -15,6 +15,7 @@ var chosen = settings.Settings{
 	Sound:  settings.Sound{Voice: "rms", VoiceLevel: 80, EngineLevel: 0, Muted: true, Device: "Built-in: Headphones"},
 	Window: settings.Window{Theme: "night", Text: "larger", Width: 1024, Height: 700, X: -8, Y: 31, Placed: true},
 	Data:   "/home/somebody/flying: data", Moved: "/home/somebody", Store: "postgres://school.example/kickover",
+	School: "/home/somebody/school.json",
 }
 
 func TestWhatIsWrittenIsRead(t *testing.T) {

@@ -18,8 +18,14 @@ type DeskOptions struct {
 	Units     units.Units
 	Libraries []*procedure.Library
 	Folder    string // of all classes
+	Said      string // what is to be told first
 	Records   classroom.Records
 	Networks  func() []Network // of this moment
+	// School is the file that tells of a school's own servers, empty for none;
+	// UseSchool takes another, or none, and gives where classes are kept then. nil
+	// offers none.
+	School    func() string
+	UseSchool func(file string) (folder string, err error)
 	// Listen opens the network for a class; natslink.Open does.
 	Listen func(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error)
 	Stage  Stage
@@ -54,7 +60,7 @@ const goLead = 2 * time.Second
 
 // NewDesk makes a desk; Start shows its first screen.
 func NewDesk(o DeskOptions) *Desk {
-	d := &Desk{o: o, stop: func() {}}
+	d := &Desk{o: o, stop: func() {}, farewell: o.Said}
 	d.wall = newWall(o.Projector, o.Theme, d.flowTitle)
 	return d
 }
@@ -71,9 +77,30 @@ func (d *Desk) Start() {
 		return
 	}
 	d.still()
-	s := NewOpen(OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks(), Before: classroom.Classes(d.o.Folder), Said: d.farewell,
-		Open: d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join})
+	o := OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks(), Before: classroom.Classes(d.o.Folder), Said: d.farewell,
+		Open: d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join}
+	if d.o.UseSchool != nil {
+		o.School, o.UseSchool = d.o.School(), d.useSchool
+	}
+	s := NewOpen(o)
 	d.o.Stage.Show("Class", s.Content(), s.Focus, nil)
+}
+
+// useSchool goes to a school's own servers, or back to this machine's networks.
+func (d *Desk) useSchool(file string) error {
+	folder, err := d.o.UseSchool(file)
+	if folder != "" {
+		d.o.Folder, d.unopened = folder, nil
+	}
+	if err != nil {
+		return err
+	}
+	d.farewell = "Classes are opened on this machine's networks now."
+	if file != "" {
+		d.farewell = "Classes are opened on the school's servers now, and the program remembers it."
+	}
+	d.Start()
+	return nil
 }
 
 // Opened is the name of the class that is open, empty for none.

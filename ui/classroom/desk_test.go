@@ -199,3 +199,53 @@ func TestLookingBackAtACallAloud(t *testing.T) {
 		t.Errorf("%q is shown, %q open (%v)", st.title, d.Opened(), err)
 	}
 }
+
+// A school's own servers are chosen by their file on the first screen: what is
+// wrong with it is said there and nothing changes; a good one holds at once, and
+// can be left again.
+func TestChoosingASchoolsServers(t *testing.T) {
+	d, st, _ := newDesk(t, nil)
+	own, used := d.o.Folder, ""
+	theirs := t.TempDir()
+	d.o.School = func() string { return used }
+	d.o.UseSchool = func(file string) (string, error) {
+		switch file {
+		case "":
+			used = ""
+			return own, nil
+		case "school.json":
+			used = file
+			return theirs, nil
+		}
+		return "", errors.New("the school's configuration cannot be read")
+	}
+	if err := d.useSchool("nowhere.json"); err == nil || d.o.Folder != own {
+		t.Errorf("a file that cannot be read leads to %s (%v)", d.o.Folder, err)
+	}
+	if err := d.useSchool("school.json"); err != nil || d.o.Folder != theirs || st.title != "Class" || !strings.Contains(d.farewell, "on the school's servers") {
+		t.Errorf("classes are kept in %s, it says %q (%v)", d.o.Folder, d.farewell, err)
+	}
+	if err := d.useSchool(""); err != nil || d.o.Folder != own || used != "" {
+		t.Errorf("left, classes are kept in %s (%v)", d.o.Folder, err)
+	}
+}
+
+// The screen offers the file only where it can be used, and shows the one that is.
+func TestTheSchoolsFileOnTheScreen(t *testing.T) {
+	test.NewTempApp(t)
+	tried := ""
+	o := OpenOptions{Theme: theme.Dusk, Networks: []Network{{Name: "wlan0", Host: "192.0.2.7"}}, UseSchool: func(file string) error {
+		tried = file
+		return errors.New("it is no configuration")
+	}}
+	s := NewOpen(o)
+	show(t, s.Content())
+	s.school.SetText("school.json")
+	if s.useSchool(); tried != "school.json" || s.problem.text != "It is no configuration." {
+		t.Errorf("%q was tried, it says %q", tried, s.problem.text)
+	}
+	o.School = "school.json"
+	if s = NewOpen(o); s.school.Text != "school.json" || !s.school.Disabled() {
+		t.Errorf("the file that is used is shown as %q", s.school.Text)
+	}
+}

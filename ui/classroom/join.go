@@ -47,52 +47,23 @@ type Join struct {
 // NewJoin makes the screen.
 func NewJoin(o JoinOptions) *Join {
 	t := o.Theme
-	s := &Join{o: o, address: control.NewEntry(""), code: control.NewEntry(""), name: control.NewEntry(""), problem: newMessage(t)}
-	s.address.SetPlaceHolder("192.168.1.20:4477")
-	s.code.SetPlaceHolder("482 913 and three words")
-	s.name.SetPlaceHolder("Your name, or the number of your place")
+	s := &Join{o: o, address: control.NewEntry("192.168.1.20:4477"), code: control.NewEntry("482 913 and three words"),
+		name: control.NewEntry("Your name, or the number of your place"), problem: newMessage(t)}
 	s.name.OnSubmitted = func(string) { s.join() }
 	s.code.OnSubmitted = func(string) { s.join() }
 	title := control.Text("Join a class", control.Title, fonts.WeightBold, t.Ink)
 	note := control.Text("Address and code are on the projector. Your name stays on the class's machines.", control.Label, fonts.WeightRegular, t.Ink2)
-	join := control.NewButton(t, "Join", "↵", control.Primary, s.join)
-	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
-	labels := []*canvas.Text{control.Heading("ADDRESS", t), control.Heading("CODE", t), control.Heading("NAME OR PLACE", t)}
-	entries := []*control.Entry{s.address, s.code, s.name}
-	s.heard, s.found = control.Heading("ON THIS NETWORK", t), container.NewVBox()
-	s.heard.Hide()
-	near := container.NewVScroll(s.found)
-	children := []fyne.CanvasObject{title, note, join, back, s.problem.box, s.heard, near}
-	for i := range labels {
-		children = append(children, labels[i], entries[i])
-	}
-	var rows []*control.Row
-	for _, id := range o.Before[:min(3, len(o.Before))] {
-		r := control.NewRow(t, "Back to "+called(id), "Joined "+id.Joined.Local().Format("2 January, 15:04")+" at "+id.Address, "no code needed", func() { s.say(o.Return(id)) })
-		rows = append(rows, r)
-		children = append(children, r)
-	}
+	fields, before, near := s.fields(), s.before(), s.near()
+	children := append([]fyne.CanvasObject{title, note}, fields.children...)
+	children = append(append(children, near.children...), before.children...)
 	s.content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
 		const edge = 48
 		w := min(z.Width-2*edge, 640)
 		control.PutText(title, edge, 24)
 		control.PutText(note, edge, 72)
-		y := float32(116)
-		for i := range labels {
-			control.PutText(labels[i], edge, y)
-			control.Put(entries[i], edge, y+20, w, 44)
-			y += 88
-		}
-		control.PutText(s.heard, edge+w+40, 116)
-		control.Put(near, edge+w+40, 138, max(0, z.Width-2*edge-w-40), z.Height-138-24)
-		control.Put(join, edge, y+4, 180, 52)
-		control.Put(back, edge+196, y+7, 110, 46)
-		s.problem.put(edge, y+68, w)
-		y += 124
-		for _, r := range rows {
-			control.Put(r, edge, y, w, 64)
-			y += 74
-		}
+		fields.place(edge, 116, w, z.Height)
+		before.place(edge, 504, w, z.Height)
+		near.place(edge+w+40, 116, max(0, z.Width-2*edge-w-40), z.Height)
 	}, children...)
 	if o.Look != nil {
 		go func() {
@@ -101,6 +72,53 @@ func NewJoin(o JoinOptions) *Join {
 		}()
 	}
 	return s
+}
+
+// fields are what is typed, and what is wrong with it.
+func (s *Join) fields() region {
+	t := s.o.Theme
+	join := control.NewButton(t, "Join", "↵", control.Primary, s.join)
+	back := control.NewButton(t, "Back", "", control.Quiet, s.o.Back)
+	labels := []*canvas.Text{control.Heading("ADDRESS", t), control.Heading("CODE", t), control.Heading("NAME OR PLACE", t)}
+	entries := []*control.Entry{s.address, s.code, s.name}
+	children := []fyne.CanvasObject{join, back, s.problem.box}
+	for i := range labels {
+		children = append(children, labels[i], entries[i])
+	}
+	return region{children, func(x, y, w, _ float32) {
+		for i := range labels {
+			control.PutText(labels[i], x, y)
+			control.Put(entries[i], x, y+20, w, 44)
+			y += 88
+		}
+		control.Put(join, x, y+4, 180, 52)
+		control.Put(back, x+196, y+7, 110, 46)
+		s.problem.put(x, y+68, w)
+	}}
+}
+
+// before are classes that this machine was in.
+func (s *Join) before() region {
+	var rows []fyne.CanvasObject
+	for _, id := range s.o.Before[:min(3, len(s.o.Before))] {
+		rows = append(rows, control.NewRow(s.o.Theme, "Back to "+called(id), "Joined "+id.Joined.Local().Format("2 January, 15:04")+" at "+id.Address, "no code needed", func() { s.say(s.o.Return(id)) }))
+	}
+	return region{rows, func(x, y, w, _ float32) {
+		for i, r := range rows {
+			control.Put(r, x, y+74*float32(i), w, 64)
+		}
+	}}
+}
+
+// near are classes that were heard of.
+func (s *Join) near() region {
+	s.heard, s.found = control.Heading("ON THIS NETWORK", s.o.Theme), container.NewVBox()
+	s.heard.Hide()
+	list := container.NewVScroll(s.found)
+	return region{[]fyne.CanvasObject{s.heard, list}, func(x, y, w, foot float32) {
+		control.PutText(s.heard, x, y)
+		control.Put(list, x, y+22, w, foot-y-22-24)
+	}}
 }
 
 // offer lists classes that were heard of; one that is pressed fills in its address.

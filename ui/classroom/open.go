@@ -2,6 +2,7 @@ package classroom
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
 	"kickover/assets/fonts"
@@ -28,75 +29,133 @@ type OpenOptions struct {
 	Reopen func(id string, on Network) error
 	Aloud  func() // one machine, no network
 	Join   func() // this machine is a student's
+	// School is the file of a school's own servers that is used, empty for none;
+	// UseSchool takes another, or none. nil does not offer it.
+	School    string
+	UseSchool func(file string) error
 }
 
 // Open is where a class is opened or joined.
 type Open struct {
 	o       OpenOptions
 	name    *control.Entry
-	network *control.Choice
+	network *control.Choice // nil without a network
+	school  *control.Entry
 	problem *message
 	content *fyne.Container
 }
 
 // NewOpen makes the screen.
 func NewOpen(o OpenOptions) *Open {
-	t := o.Theme
-	s := &Open{o: o, name: control.NewEntry(""), problem: newMessage(t)}
+	s := &Open{o: o, name: control.NewEntry("Tuesday, first hour"), school: control.NewEntry("school.json, with its folder"), problem: newMessage(o.Theme)}
 	s.problem.text = o.Said
-	s.name.SetPlaceHolder("Tuesday, first hour")
 	s.name.OnSubmitted = func(string) { s.open() }
-	title := control.Text("A class", control.Title, fonts.WeightBold, t.Ink)
-	h1, h2 := control.Heading("YOU TEACH: NAME A NEW CLASS", t), control.Heading("THE NETWORK IT IS ON; IT LISTENS ON NO OTHER", t)
-	h3, h4 := control.Heading("YOU ARE A STUDENT", t), control.Heading("OR OPEN ONE AGAIN", t)
-	var names []string
-	for _, n := range o.Networks {
-		names = append(names, n.Host+" ("+n.Name+")")
-	}
-	children := []fyne.CanvasObject{title, h1, h2, h3, h4, s.name, s.problem.box}
-	if len(names) > 0 {
-		s.network = control.NewChoice(t, names, 0, nil)
-		children = append(children, s.network)
-	} else {
-		h2.Text = ""
-		s.problem.text = "This machine is on no network, so no class can be opened on one. A class with one machine works all the same."
-	}
-	open := control.NewButton(t, "Open the class", "↵", control.Primary, s.open)
-	open.Disable(len(names) == 0)
-	aloud := control.NewButton(t, "One machine only", "", control.Plain, o.Aloud)
-	join := control.NewButton(t, "Join a class", "", control.Plain, o.Join)
-	var rows []fyne.CanvasObject
-	for _, c := range o.Before {
-		rows = append(rows, control.NewRow(t, c.Name, "Opened "+c.Opened.Local().Format("2 January 2006, 15:04"), "", func() {
-			on, _ := s.on()
-			s.say(o.Reopen(c.ID, on))
-		}))
-	}
-	if len(rows) == 0 {
-		h4.Text = ""
-	}
-	list := container.NewVScroll(container.NewVBox(rows...))
-	children = append(children, open, aloud, join, list)
+	title := control.Text("A class", control.Title, fonts.WeightBold, o.Theme.Ink)
+	teach, student, school := s.teach(), s.student(), s.servers()
+	children := append([]fyne.CanvasObject{title}, teach.children...)
+	children = append(append(children, student.children...), school.children...)
 	s.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
 		const edge, gap = 48, 40
 		w := (z.Width - 2*edge - gap) / 2
-		x2 := float32(edge) + w + gap
 		control.PutText(title, edge, 24)
-		control.PutText(h1, edge, 92)
-		control.Put(s.name, edge, 112, w, 44)
-		control.PutText(h2, edge, 184)
-		if s.network != nil {
-			control.Put(s.network, edge, 206, w, 46)
-		}
-		control.Put(open, edge, 284, 240, 56)
-		control.Put(aloud, edge+252, 289, aloud.MinSize().Width, 46)
-		s.problem.put(edge, 360, w)
-		control.PutText(h3, x2, 92)
-		control.Put(join, x2, 114, 200, 56)
-		control.PutText(h4, x2, 206)
-		control.Put(list, x2, 230, w, z.Height-230-24)
+		teach.place(edge, 92, w, z.Height)
+		student.place(edge+w+gap, 92, w, z.Height)
+		school.place(edge, z.Height-100, w, z.Height)
 	}, children...)
 	return s
+}
+
+// teach is where an instructor names a class and opens it.
+func (s *Open) teach() region {
+	t := s.o.Theme
+	h1, h2 := control.Heading("YOU TEACH: NAME A NEW CLASS", t), control.Heading("THE NETWORK IT IS ON; IT LISTENS ON NO OTHER", t)
+	var names []string
+	for _, n := range s.o.Networks {
+		names = append(names, n.Host+" ("+n.Name+")")
+	}
+	open := control.NewButton(t, "Open the class", "↵", control.Primary, s.open)
+	open.Disable(len(names) == 0)
+	aloud := control.NewButton(t, "One machine only", "", control.Plain, s.o.Aloud)
+	children := []fyne.CanvasObject{h1, h2, s.name}
+	switch {
+	case len(names) > 0:
+		s.network = control.NewChoice(t, names, 0, nil)
+		children = append(children, s.network)
+		if s.o.School != "" {
+			h2.Text = "ON THE SCHOOL'S SERVERS; NOTHING LISTENS HERE"
+		}
+	default:
+		h2.Text = ""
+		s.problem.text = "This machine is on no network, so no class can be opened on one. A class with one machine works all the same."
+	}
+	return region{append(children, open, aloud, s.problem.box), func(x, y, w, _ float32) {
+		control.PutText(h1, x, y)
+		control.Put(s.name, x, y+20, w, 44)
+		control.PutText(h2, x, y+92)
+		if s.network != nil {
+			control.Put(s.network, x, y+114, w, 46)
+		}
+		control.Put(open, x, y+192, 240, 56)
+		control.Put(aloud, x+252, y+197, aloud.MinSize().Width, 46)
+		s.problem.put(x, y+268, w)
+	}}
+}
+
+// student is the way of a student, and below it the classes that were held here.
+func (s *Open) student() region {
+	t := s.o.Theme
+	h1, h2 := control.Heading("YOU ARE A STUDENT", t), control.Heading("OR OPEN ONE AGAIN", t)
+	join := control.NewButton(t, "Join a class", "", control.Plain, s.o.Join)
+	box := container.NewVBox()
+	for _, c := range s.o.Before {
+		box.Add(control.NewRow(t, c.Name, "Opened "+c.Opened.Local().Format("2 January 2006, 15:04"), "", func() {
+			on, _ := s.on()
+			s.say(s.o.Reopen(c.ID, on))
+		}))
+	}
+	if len(s.o.Before) == 0 {
+		h2.Text = ""
+	}
+	list := container.NewVScroll(box)
+	return region{[]fyne.CanvasObject{h1, h2, join, list}, func(x, y, w, foot float32) {
+		control.PutText(h1, x, y)
+		control.Put(join, x, y+22, 200, 56)
+		control.PutText(h2, x, y+114)
+		control.Put(list, x, y+138, w, foot-y-138-24)
+	}}
+}
+
+// servers is where a school's own servers are chosen, for who was given the file.
+func (s *Open) servers() region {
+	if s.o.UseSchool == nil {
+		return region{place: func(_, _, _, _ float32) {}}
+	}
+	t := s.o.Theme
+	var head *canvas.Text
+	take := control.NewButton(t, "Use this file", "", control.Quiet, s.useSchool)
+	children := []fyne.CanvasObject{s.school, take}
+	if s.o.School == "" {
+		head = control.Heading("DOES YOUR SCHOOL HAVE SERVERS OF ITS OWN? THE FILE THAT TELLS OF THEM", t)
+		s.school.OnSubmitted = func(string) { s.useSchool() }
+	} else {
+		head = control.Heading("THE SCHOOL'S SERVERS, AS THIS FILE TELLS", t)
+		s.school.SetText(s.o.School)
+		s.school.Disable()
+		take = control.NewButton(t, "Without them", "", control.Quiet, func() { s.say(s.o.UseSchool("")) })
+		children[1] = take
+	}
+	return region{append(children, head), func(x, y, w, _ float32) {
+		bw := take.MinSize().Width
+		control.PutText(head, x, y)
+		control.Put(s.school, x, y+20, w-bw-12, 44)
+		control.Put(take, x+w-bw, y+19, bw, 46)
+	}}
+}
+
+func (s *Open) useSchool() {
+	if s.school.Text != "" {
+		s.say(s.o.UseSchool(s.school.Text))
+	}
 }
 
 // Content is what goes below the window's header.

@@ -23,6 +23,7 @@ type OrderOptions struct {
 // Orders is where the instructor makes something happen, at one station or at
 // all: it is not for the projector.
 type Orders struct {
+	o       OrderOptions
 	content *fyne.Container
 	line    *control.Entry
 }
@@ -37,41 +38,14 @@ var walkers = []struct{ sector, name, who string }{
 // NewOrders makes the screen.
 func NewOrders(o OrderOptions) *Orders {
 	t := o.Theme
-	s := &Orders{line: control.NewEntry("")}
-	s.line.SetPlaceHolder("A line to be spoken there")
-	say := func() {
-		if s.line.Text != "" {
-			o.Give(classroom.Order{Kind: classroom.OrderSay, Text: s.line.Text})
-			s.line.SetText("")
-		}
-	}
-	s.line.OnSubmitted = func(string) { say() }
+	s := &Orders{o: o, line: control.NewEntry("A line to be spoken there")}
+	s.line.OnSubmitted = func(string) { s.say() }
 	title := control.Text("To "+o.To, control.Title, fonts.WeightBold, t.Ink)
 	note := control.Text("Not for the projector.", control.Label, fonts.WeightRegular, t.Caution)
-	h1, h2, h3 := control.Heading("SOMETHING GOES WRONG, NOW", t), control.Heading("SOMEBODY WALKS IN", t), control.Heading("SAY", t)
-	var faults []fyne.CanvasObject
-	for _, f := range powerplant.Faults() {
-		faults = append(faults, control.NewRow(t, f.Name, f.Signs, "", func() { o.Give(classroom.Order{Kind: classroom.OrderFault, Fault: f.Fault}) }))
-	}
-	list := container.NewVScroll(container.NewVBox(faults...))
-	var walks []*control.Button
-	for _, w := range walkers {
-		walks = append(walks,
-			control.NewButton(t, w.name+": "+w.who, "", control.Plain, func() {
-				o.Give(classroom.Order{Kind: classroom.OrderWalk, Sector: w.sector, Text: w.who})
-			}),
-			control.NewButton(t, "and out", "", control.Plain, func() {
-				o.Give(classroom.Order{Kind: classroom.OrderWalk, Sector: w.sector, Gone: true})
-			}))
-	}
-	speak := control.NewButton(t, "Say it", "↵", control.Plain, say)
-	pause := control.NewButton(t, "Pause", "", control.Plain, func() { o.Give(classroom.Order{Kind: classroom.OrderPause}) })
-	on := control.NewButton(t, "Go on", "", control.Plain, func() { o.Give(classroom.Order{Kind: classroom.OrderGo}) })
-	end := control.NewButton(t, "End the run", "", control.Plain, func() { o.Give(classroom.Order{Kind: classroom.OrderEnd}) })
-	back := control.NewButton(t, "Back", "", control.Primary, o.Back)
-	children := []fyne.CanvasObject{title, note, h1, list, h2, h3, s.line, speak, pause, on, end, back}
-	for _, b := range walks {
-		children = append(children, b)
+	faults, walks, words, run := s.faults(), s.walks(), s.words(), s.run()
+	children := []fyne.CanvasObject{title, note}
+	for _, r := range []region{faults, walks, words, run} {
+		children = append(children, r.children...)
 	}
 	s.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
 		const edge, gap = 40, 28
@@ -79,26 +53,79 @@ func NewOrders(o OrderOptions) *Orders {
 		x2 := float32(edge) + w + gap
 		control.PutText(title, edge, 18)
 		control.PutText(note, x2, 32)
-		control.PutText(h1, edge, 80)
-		control.Put(list, edge, 104, w, z.Height-104-24)
-		control.PutText(h2, x2, 80)
-		y := float32(104)
-		for i := 0; i < len(walks); i += 2 {
-			control.Put(walks[i], x2, y, w-120, 46)
-			control.Put(walks[i+1], x2+w-110, y, 110, 46)
-			y += 54
-		}
-		y += 16
-		control.PutText(h3, x2, y)
-		control.Put(s.line, x2, y+24, w-130, 44)
-		control.Put(speak, x2+w-120, y+22, 120, 44)
-		third := (w - 20) / 3
-		control.Put(pause, x2, z.Height-136, third, 46)
-		control.Put(on, x2+third+10, z.Height-136, third, 46)
-		control.Put(end, x2+2*(third+10), z.Height-136, third, 46)
-		control.Put(back, x2, z.Height-76, w, 52)
+		faults.place(edge, 80, w, z.Height)
+		walks.place(x2, 80, w, z.Height)
+		words.place(x2, 282, w, z.Height)
+		run.place(x2, z.Height-136, w, z.Height)
 	}, children...)
 	return s
+}
+
+// order is a button that gives an order.
+func (s *Orders) order(text string, o classroom.Order) *control.Button {
+	return control.NewButton(s.o.Theme, text, "", control.Plain, func() { s.o.Give(o) })
+}
+
+func (s *Orders) faults() region {
+	head := control.Heading("SOMETHING GOES WRONG, NOW", s.o.Theme)
+	box := container.NewVBox()
+	for _, f := range powerplant.Faults() {
+		box.Add(control.NewRow(s.o.Theme, f.Name, f.Signs, "", func() { s.o.Give(classroom.Order{Kind: classroom.OrderFault, Fault: f.Fault}) }))
+	}
+	list := container.NewVScroll(box)
+	return region{[]fyne.CanvasObject{head, list}, func(x, y, w, foot float32) {
+		control.PutText(head, x, y)
+		control.Put(list, x, y+24, w, foot-y-24-24)
+	}}
+}
+
+func (s *Orders) walks() region {
+	head := control.Heading("SOMEBODY WALKS IN", s.o.Theme)
+	var in, out []*control.Button
+	children := []fyne.CanvasObject{head}
+	for _, w := range walkers {
+		in = append(in, s.order(w.name+": "+w.who, classroom.Order{Kind: classroom.OrderWalk, Sector: w.sector, Text: w.who}))
+		out = append(out, s.order("and out", classroom.Order{Kind: classroom.OrderWalk, Sector: w.sector, Gone: true}))
+		children = append(children, in[len(in)-1], out[len(out)-1])
+	}
+	return region{children, func(x, y, w, _ float32) {
+		control.PutText(head, x, y)
+		for i := range in {
+			control.Put(in[i], x, y+24+54*float32(i), w-120, 46)
+			control.Put(out[i], x+w-110, y+24+54*float32(i), 110, 46)
+		}
+	}}
+}
+
+func (s *Orders) words() region {
+	head := control.Heading("SAY", s.o.Theme)
+	speak := control.NewButton(s.o.Theme, "Say it", "↵", control.Plain, s.say)
+	return region{[]fyne.CanvasObject{head, s.line, speak}, func(x, y, w, _ float32) {
+		control.PutText(head, x, y)
+		control.Put(s.line, x, y+24, w-130, 44)
+		control.Put(speak, x+w-120, y+22, 120, 44)
+	}}
+}
+
+func (s *Orders) say() {
+	if s.line.Text != "" {
+		s.o.Give(classroom.Order{Kind: classroom.OrderSay, Text: s.line.Text})
+		s.line.SetText("")
+	}
+}
+
+// run is what becomes of the run as a whole, and the way back.
+func (s *Orders) run() region {
+	all := []*control.Button{s.order("Pause", classroom.Order{Kind: classroom.OrderPause}), s.order("Go on", classroom.Order{Kind: classroom.OrderGo}),
+		s.order("End the run", classroom.Order{Kind: classroom.OrderEnd})}
+	back := control.NewButton(s.o.Theme, "Back", "", control.Primary, s.o.Back)
+	return region{[]fyne.CanvasObject{all[0], all[1], all[2], back}, func(x, y, w, _ float32) {
+		third := (w - 20) / 3
+		for i, b := range all {
+			control.Put(b, x+float32(i)*(third+10), y, third, 46)
+		}
+		control.Put(back, x, y+60, w, 52)
+	}}
 }
 
 // Content is what goes below the window's header.

@@ -207,15 +207,28 @@ func (s *Sequence) build() {
 	t, x := s.o.Theme, s.plan[s.at]
 	title := control.Text("The class's sequence", control.Title, fonts.WeightBold, t.Ink)
 	secret := control.Text("Not for the projector: students may not see what is chosen here.", control.Label, fonts.WeightMedium, t.Caution)
+	order, flow, day := s.order(), s.flow(x), s.day(x)
+	children := append([]fyne.CanvasObject{title, secret}, order.children...)
+	children = append(append(children, flow.children...), day.children...)
+	s.content.Objects = []fyne.CanvasObject{control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
+		const edge, gap, top = 32, 20, 100
+		w := (z.Width - 2*edge - 2*gap) / 3
+		control.PutText(title, edge, 16)
+		control.PutText(secret, z.Width-edge-secret.MinSize().Width, 30)
+		order.place(edge, top, w, z.Height-76)
+		flow.place(edge+w+gap, top, w, z.Height-76)
+		day.place(edge+2*(w+gap), top, w, z.Height-76)
+	}, children...)}
+	s.content.Refresh()
+}
+
+// order is the list of situations, and how it is changed.
+func (s *Sequence) order() region {
+	t := s.o.Theme
+	head := control.Heading("IN THIS ORDER", t)
 	s.list = container.NewVBox()
 	s.showList()
 	list := container.NewVScroll(s.list)
-	flows := container.NewVScroll(s.flowRows(x))
-	faults := container.NewVScroll(s.faultRows(x))
-	aircraft, how := s.aircraftChoice(x), s.how(x)
-	if s.mode == nil {
-		s.mode = control.NewChoice(t, modeNames, 0, nil)
-	}
 	edits := []*control.Button{
 		control.NewButton(t, "Add one", "", control.Plain, s.add), control.NewButton(t, "Remove", "", control.Plain, s.remove),
 		control.NewButton(t, "Up", "", control.Plain, func() { s.move(-1) }), control.NewButton(t, "Down", "", control.Plain, func() { s.move(1) }),
@@ -224,47 +237,58 @@ func (s *Sequence) build() {
 	edits[2].Disable(s.at == 0)
 	edits[3].Disable(s.at == len(s.plan)-1)
 	back := control.NewButton(t, "Back to the board", "", control.Quiet, s.o.Back)
-	s.begin = control.NewButton(t, fmt.Sprintf("Announce number %d", s.at+1), "↵", control.Primary, s.announce)
-	heads := []fyne.CanvasObject{control.Heading("IN THIS ORDER", t), control.Heading("AEROPLANE AND FLOW", t), control.Heading("SOMETHING WRONG, UNTOLD", t), control.Heading("THE DAY", t), control.Heading("HOW IT IS FLOWN", t)}
-	children := append([]fyne.CanvasObject{title, secret, list, flows, faults, aircraft, s.mode, back, s.begin, s.problem.box}, heads...)
+	children := []fyne.CanvasObject{head, list}
 	for _, b := range edits {
 		children = append(children, b)
 	}
-	children = append(children, how...)
-	s.content.Objects = []fyne.CanvasObject{control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
-		const edge, gap, top = 32, 20, 100
-		w := (z.Width - 2*edge - 2*gap) / 3
-		x2, x3 := edge+w+gap, edge+2*(w+gap)
-		foot := z.Height - 76
-		control.PutText(title, edge, 16)
-		control.PutText(secret, z.Width-edge-secret.MinSize().Width, 30)
-		control.PutText(heads[0], edge, top-22)
-		control.Put(list, edge, top, w, foot-56-top-12)
-		bx := float32(edge)
+	return region{append(children, back), func(x, y, w, foot float32) {
+		control.PutText(head, x, y-22)
+		control.Put(list, x, y, w, foot-56-y-12)
+		bx := x
 		for _, b := range edits {
 			bw := b.MinSize().Width
 			control.Put(b, bx, foot-56, bw, 44)
 			bx += bw + 8
 		}
-		control.Put(back, edge, foot+8, back.MinSize().Width, 46)
-		control.PutText(heads[1], x2, top-22)
-		control.Put(aircraft, x2, top, w, 46)
-		half := (foot + 54 - top - 56) / 2
-		control.Put(flows, x2, top+56, w, half-34)
-		control.PutText(heads[2], x2, top+56+half-20)
-		control.Put(faults, x2, top+56+half, w, half)
-		control.PutText(heads[3], x3, top-22)
-		y := float32(top)
+		control.Put(back, x, foot+8, back.MinSize().Width, 46)
+	}}
+}
+
+// flow is which aeroplane and flow it is, and what is wrong with it.
+func (s *Sequence) flow(x classroom.Situation) region {
+	h1, h2 := control.Heading("AEROPLANE AND FLOW", s.o.Theme), control.Heading("SOMETHING WRONG, UNTOLD", s.o.Theme)
+	aircraft, flows, faults := s.aircraftChoice(x), container.NewVScroll(s.flowRows(x)), container.NewVScroll(s.faultRows(x))
+	return region{[]fyne.CanvasObject{h1, aircraft, flows, h2, faults}, func(x, y, w, foot float32) {
+		half := (foot + 54 - y - 56) / 2
+		control.PutText(h1, x, y-22)
+		control.Put(aircraft, x, y, w, 46)
+		control.Put(flows, x, y+56, w, half-34)
+		control.PutText(h2, x, y+56+half-20)
+		control.Put(faults, x, y+56+half, w, half)
+	}}
+}
+
+// day is the day, how it is flown, and the button that announces.
+func (s *Sequence) day(x classroom.Situation) region {
+	t := s.o.Theme
+	h1, h2 := control.Heading("THE DAY", t), control.Heading("HOW IT IS FLOWN", t)
+	how := s.how(x)
+	if s.mode == nil {
+		s.mode = control.NewChoice(t, modeNames, 0, nil)
+	}
+	s.begin = control.NewButton(t, fmt.Sprintf("Announce number %d", s.at+1), "↵", control.Primary, s.announce)
+	children := append([]fyne.CanvasObject{h1}, how...)
+	return region{append(children, h2, s.mode, s.problem.box, s.begin), func(x, y, w, foot float32) {
+		control.PutText(h1, x, y-22)
 		for _, o := range how {
-			control.Put(o, x3, y, w, 44)
+			control.Put(o, x, y, w, 44)
 			y += 51
 		}
-		control.PutText(heads[4], x3, y+14)
-		control.Put(s.mode, x3, y+36, w, 46)
-		s.problem.put(x3, y+92, w)
-		control.Put(s.begin, x3, foot, w, 56)
-	}, children...)}
-	s.content.Refresh()
+		control.PutText(h2, x, y+14)
+		control.Put(s.mode, x, y+36, w, 46)
+		s.problem.put(x, y+92, w)
+		control.Put(s.begin, x, foot, w, 56)
+	}}
 }
 
 func (s *Sequence) aircraftChoice(x classroom.Situation) *control.Choice {
