@@ -24,6 +24,7 @@ type Attempt struct {
 	FiredAt  time.Duration
 	Ran      bool // it ran without the starter
 	Died     bool // it fired or ran, and stopped
+	DiedAt   time.Duration
 }
 
 // Crank is how long the starter was engaged.
@@ -400,7 +401,7 @@ func (r *Run) dies() {
 		return
 	}
 	a := r.lastTry()
-	a.Died = true
+	a.Died, a.DiedAt = true, r.now
 	r.engine.fired, r.engine.runs = false, false
 	if last := &r.attempts[len(r.attempts)-1]; last.Running && last.Open {
 		// From here on this engagement is a try to start it, like another.

@@ -59,7 +59,7 @@ func (r *Report) why() string {
 	case a.Fired && a.Died && a.Ran:
 		return "It ran, and was stopped or stopped by itself."
 	case a.Fired && a.Died:
-		return fmt.Sprintf("It fired after %s and died: the prime was used up before the mixture took over.", secs(a.ToFire()))
+		return fmt.Sprintf("It fired after %s and died: %s", secs(a.ToFire()), r.whyDied(a))
 	case a.Fired:
 		return fmt.Sprintf("It fired after %s of cranking: the charge held %s of fuel vapour, and %s to %s burns.",
 			secs(a.ToFire()), percent(a.Vapour), percent(r.Band.Lean), percent(r.Band.Rich))
@@ -74,6 +74,19 @@ const (
 	slowCrank = 50.0
 	wetPlugs  = 1.5
 )
+
+func (r *Report) whyDied(a Attempt) string {
+	switch {
+	case a.DyingVapour > r.Band.Rich:
+		return fmt.Sprintf("too much fuel, the charge came to hold %s of vapour and nothing burns above %s.", percent(a.DyingVapour), percent(r.Band.Rich))
+	case a.DyingWet > wetPlugs:
+		return fmt.Sprintf("%.1f g of liquid fuel in the cylinders wet the plugs.", a.DyingWet)
+	case a.DyingVapour > r.Band.Lean:
+		return fmt.Sprintf("at %s of vapour too few charges fired to keep it turning.", percent(a.DyingVapour))
+	default:
+		return "the prime was used up before the mixture took over."
+	}
+}
 
 func (r *Report) whyNot(a Attempt) string {
 	switch {

@@ -86,10 +86,21 @@ func (s Step) Off() time.Duration {
 type Attempt struct {
 	procedure.Attempt
 	Prime  time.Duration // given since the attempt before
-	Vapour float64       // % by volume, the middle of what came up to be fired; NaN when nothing did
+	Vapour float64       // % by volume, as it fired, else the middle of what came up; NaN when nothing did
 	Wet    float64       // g of liquid in the cylinders as it began
 	RPM    float64       // the middle of its cranking speed
+
+	DyingVapour float64 // % by volume as it died; NaN when it did not
+	DyingWet    float64 // g of liquid in the cylinders then
 }
+
+// How far back the charges lie that made it fire, and those that let it die: of a
+// cranked engine's six a second three that burn are a firing, and a dozen that do
+// not its end.
+const (
+	firingCharges = 250 * time.Millisecond
+	dyingCharges  = time.Second
+)
 
 // Of looks at a run.
 func Of(s Subject) (*Report, error) {
@@ -250,13 +261,23 @@ func (r *Report) readAttempts(st *procedure.State) {
 		}
 		// The first revolutions say little: nothing has been drawn in yet.
 		from := a.Engaged + min(time.Second, (end-a.Engaged)/2)
-		r.Attempts = append(r.Attempts, Attempt{
+		at := Attempt{
 			Attempt: a,
 			Prime:   r.primeBetween(since, a.Engaged),
 			Vapour:  r.Vapour.median(from, end),
 			Wet:     r.Wet.At(a.Engaged),
 			RPM:     r.RPM.median(from, end),
-		})
+
+			DyingVapour: math.NaN(), DyingWet: math.NaN(),
+		}
+		if a.Fired {
+			at.Vapour = r.Vapour.median(max(from, a.FiredAt-firingCharges), a.FiredAt)
+		}
+		if a.Died {
+			at.DyingVapour = r.Vapour.median(a.DiedAt-dyingCharges, a.DiedAt)
+			at.DyingWet = r.Wet.At(a.DiedAt)
+		}
+		r.Attempts = append(r.Attempts, at)
 		since = a.Engaged
 	}
 	r.Prime = r.primeBetween(since, st.At)
