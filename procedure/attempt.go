@@ -110,14 +110,7 @@ func (r *Run) restPosition() func(Position) bool {
 
 func (r *Run) beginHold() {
 	r.inferChoice(true)
-	s := r.upcoming(StepHold)
-	if s != nil {
-		if i := r.index(s); i > r.present {
-			r.passTo(i, r.metBefore())
-			s = &r.steps[i]
-		}
-		s.Begin = r.now
-	}
+	s := r.comeTo(StepHold)
 	r.cue = cueState{}
 	r.holding = &holding{step: r.index(s), begin: r.now}
 	r.primes = append(r.primes, Prime{Begin: r.now, End: r.now, Open: true})
@@ -127,6 +120,22 @@ func (r *Run) beginHold() {
 		r.scheduleFrom(s, FromStep, r.now)
 		r.scheduleIdeal(s, r.now)
 	}
+}
+
+// comeTo finds the coming step of a kind, whose hand is at it now whatever the run
+// was at, and begins it; nil when there is none.
+func (r *Run) comeTo(k StepKind) *StepState {
+	s := r.upcoming(k)
+	if s == nil {
+		return nil
+	}
+	i := r.index(s)
+	if i > r.present {
+		r.passTo(i, r.metBefore())
+	}
+	s = &r.steps[i] // passing over may have made the list anew
+	s.Begin = r.now
+	return s
 }
 
 // endHold closes the hold and judges its length. A second hold of the same
@@ -236,14 +245,7 @@ func (r *Run) engage() {
 		r.endHold()
 	}
 	valid := r.area.valid(r.now)
-	s := r.upcoming(StepCrank)
-	if s != nil {
-		if i := r.index(s); i > r.present {
-			r.passTo(i, r.metBefore())
-			s = &r.steps[i]
-		}
-		s.Begin = r.now
-	}
+	s := r.comeTo(StepCrank)
 	owed := r.setup.Ledger.Engage(r.now)
 	r.engine = engineState{cranking: true}
 	r.branch.pending = false

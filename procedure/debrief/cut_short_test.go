@@ -5,48 +5,8 @@ import (
 	"testing"
 	"time"
 
-	"kickover/assets"
 	"kickover/procedure"
-	"kickover/procedure/debrief"
-	"kickover/procedure/flowfile"
-	"kickover/procedure/rehearsal"
 )
-
-// brindle finds the aeroplane whose cold start is flown here.
-func brindle(t *testing.T) *procedure.Library {
-	t.Helper()
-	libs, err := flowfile.Load(assets.Library())
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, lib := range libs {
-		if lib.Aircraft.ID == "brindle-180" {
-			return lib
-		}
-	}
-	t.Fatal("the Brindle 180 is not shipped")
-	return nil
-}
-
-// debriefed flies acts at 10 degC and debriefs them.
-func debriefed(t *testing.T, lib *procedure.Library, acts []procedure.Event) *debrief.Report {
-	t.Helper()
-	run, err := rehearsal.New(rehearsal.Options{
-		Library: lib, Flow: "cold", Phase: procedure.Evaluate, Seed: 2, Hands: acts,
-		Conditions: rehearsal.Conditions{OATCelsius: 10},
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	last, _ := run.LastHand()
-	run.Advance(last + 75*time.Second)
-	run.End(procedure.EndHands)
-	r, err := debrief.Of(debrief.Subject{Library: lib, Flow: "cold", Phase: procedure.Evaluate, OATCelsius: 10, Events: run.Events()})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
-}
 
 // acts are hands' movements up to a start, in seconds; the mixture goes back after
 // prime seconds, or never.
@@ -71,7 +31,7 @@ func acts(prime float64) []procedure.Event {
 // ever by what it found while it might.
 func TestWhatWasCutShortIsToldAsItWas(t *testing.T) {
 	lib := brindle(t)
-	r := debriefed(t, lib, acts(0))
+	r := debriefed(t, lib, 10, acts(0))
 	if a := r.Attempts[0]; a.Crank() < 75*time.Second {
 		t.Errorf("a starter held to the end was engaged for %v", a.Crank())
 	}
@@ -83,7 +43,7 @@ func TestWhatWasCutShortIsToldAsItWas(t *testing.T) {
 	}
 
 	held := append(acts(0)[:5:5], procedure.Event{At: 6 * time.Second, Kind: procedure.EventMove, Subject: "mixture", Value: 1})
-	if r = debriefed(t, lib, held); len(r.Reasons) == 0 || !strings.HasPrefix(r.Reasons[0].Head, "You held the prime 7") {
+	if r = debriefed(t, lib, 10, held); len(r.Reasons) == 0 || !strings.HasPrefix(r.Reasons[0].Head, "You held the prime 7") {
 		t.Errorf("a prime that never ended: %q", r.Reasons)
 	}
 }
@@ -94,7 +54,7 @@ func TestGrindingIsNotAStartThatFailed(t *testing.T) {
 		return procedure.Event{At: time.Duration(s * float64(time.Second)), Kind: procedure.EventMove, Subject: control, Value: to}
 	}
 	flown := append(acts(4.2), at(50.5, "mixture", 1), at(51, "ignition", 3), at(55, "ignition", 4), at(56, "ignition", 3))
-	r := debriefed(t, brindle(t), flown)
+	r := debriefed(t, brindle(t), 10, flown)
 	if !r.Started || !r.Unsafe || len(r.Attempts) != 1 || !strings.HasPrefix(r.Why, "It fired after") {
 		t.Errorf("started %v, unsafe %v, %d attempts: %q", r.Started, r.Unsafe, len(r.Attempts), r.Why)
 	}

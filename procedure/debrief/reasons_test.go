@@ -31,19 +31,25 @@ func brindle180(t *testing.T) *procedure.Library {
 	return nil
 }
 
-// flown flies a file of hands on the Brindle 180's cold start and debriefs it.
-func flown(t *testing.T, file string, celsius float64) *debrief.Report {
+// brindle finds the aeroplane whose cold start is flown here.
+func brindle(t *testing.T) *procedure.Library {
 	t.Helper()
-	lib := brindle180(t)
-	f, err := os.Open(filepath.Join("..", "..", "testdata", "hands", file))
+	libs, err := flowfile.Load(assets.Library())
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer f.Close()
-	acts, err := hands.Parse(f, lib.Aircraft)
-	if err != nil {
-		t.Fatal(err)
+	for _, lib := range libs {
+		if lib.Aircraft.ID == "brindle-180" {
+			return lib
+		}
 	}
+	t.Fatal("the Brindle 180 is not shipped")
+	return nil
+}
+
+// debriefed flies acts on the cold start and debriefs them.
+func debriefed(t *testing.T, lib *procedure.Library, celsius float64, acts []procedure.Event) *debrief.Report {
+	t.Helper()
 	run, err := rehearsal.New(rehearsal.Options{
 		Library: lib, Flow: "cold", Phase: procedure.Evaluate, Seed: 2, Hands: acts,
 		Conditions: rehearsal.Conditions{OATCelsius: celsius, SinceShutdown: 12 * time.Hour, BatteryCharge: .88},
@@ -61,6 +67,22 @@ func flown(t *testing.T, file string, celsius float64) *debrief.Report {
 		t.Fatal(err)
 	}
 	return r
+}
+
+// flown debriefs a file of hands.
+func flown(t *testing.T, file string, celsius float64) *debrief.Report {
+	t.Helper()
+	lib := brindle(t)
+	f, err := os.Open(filepath.Join("..", "..", "testdata", "hands", file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	acts, err := hands.Parse(f, lib.Aircraft)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return debriefed(t, lib, celsius, acts)
 }
 
 // What to do differently: at most three, the most dangerous first, none twice, and

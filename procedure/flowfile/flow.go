@@ -79,15 +79,7 @@ func (read *readFlow) header(root *node, a *procedure.Aircraft) {
 
 	read.drill(&f, a)
 	s := sequence{r: r, a: a, ids: map[string]int{}}
-	steps := list(r, f.need("steps", "a list"), "steps")
-	if len(steps) > maxSteps {
-		r.complain(steps[maxSteps], fmt.Sprintf("the flow has %d steps; at most %d are read", len(steps), maxSteps), "split it into several flows")
-		steps = steps[:maxSteps]
-	}
-	for _, n := range steps {
-		flow.Steps = append(flow.Steps, s.next(n))
-	}
-	s.finish()
+	flow.Steps = s.all(f.need("steps", "a list"), "flow", "split it into several flows")
 	seen := map[string]int{}
 	for _, n := range list(r, f.get("choices"), "choices") {
 		flow.Choices = append(flow.Choices, read.choice(n, seen, false))
@@ -151,20 +143,11 @@ func (read *readFlow) ending(cranks bool) {
 func (read *readFlow) noStart(n *node, a *procedure.Aircraft, s *sequence) {
 	r := read.report
 	f := group(r, n, "what follows when it does not start", "steps", "choices")
-	branch := &procedure.NoStart{}
 	if !s.cranked && f.at != nil {
 		r.complain(n, "the flow never cranks, so nothing can fail to start", "remove no_start, or add a crank step")
 	}
 	b := sequence{r: r, a: a, ids: s.ids, branch: true}
-	steps := list(r, f.need("steps", "a list"), "steps")
-	if len(steps) > maxSteps {
-		r.complain(steps[maxSteps], fmt.Sprintf("the branch has %d steps; at most %d are read", len(steps), maxSteps), "say less: it is flown under stress")
-		steps = steps[:maxSteps]
-	}
-	for _, m := range steps {
-		branch.Steps = append(branch.Steps, b.next(m))
-	}
-	b.finish()
+	branch := &procedure.NoStart{Steps: b.all(f.need("steps", "a list"), "branch", "say less: it is flown under stress")}
 	seen := map[string]int{}
 	for _, m := range list(r, f.need("choices", "a list"), "choices") {
 		branch.Choices = append(branch.Choices, read.choice(m, seen, true))

@@ -22,6 +22,22 @@ type sequence struct {
 	paired     bool  // the step before was marked together
 }
 
+// all reads the list of steps of what it belongs to; mend is what to do about too
+// many.
+func (s *sequence) all(n *node, of, mend string) []procedure.Step {
+	nodes := list(s.r, n, "steps")
+	if len(nodes) > maxSteps {
+		s.r.complain(nodes[maxSteps], fmt.Sprintf("the %s has %d steps; at most %d are read", of, len(nodes), maxSteps), mend)
+		nodes = nodes[:maxSteps]
+	}
+	var steps []procedure.Step
+	for _, n := range nodes {
+		steps = append(steps, s.next(n))
+	}
+	s.finish()
+	return steps
+}
+
 // next reads a step and moves on.
 func (s *sequence) next(n *node) procedure.Step {
 	step, f := readStep(s.r, n, s.a, s.ids)

@@ -209,81 +209,98 @@ func checkVolts(r *report, n *node, c procedure.Condition, a *procedure.Aircraft
 func readCondition(r *report, n *node, i *procedure.Instrument) (procedure.Condition, bool) {
 	c := procedure.Condition{Instrument: i.ID, Min: math.Inf(-1), Max: math.Inf(1)}
 	u, known := unitOf(i)
-	if !known {
+	switch {
+	case !known:
 		return c, false
+	case i.Lamp():
+		return readLamp(r, n, i, c)
+	case n.kind == scalarNode:
+		return readNormal(r, n, i, u, c)
 	}
-	if i.Lamp() && n.kind != scalarNode {
+	f := group(r, n, "a reading", "min", "max", "at", "tolerance")
+	switch {
+	case f.at == nil:
+		return c, false
+	case f.has("at") || f.has("tolerance"):
+		return readAround(r, &f, i, u, c)
+	default:
+		return readBetween(r, n, &f, i, u, c)
+	}
+}
+
+// readLamp reads what a lamp must be.
+func readLamp(r *report, n *node, i *procedure.Instrument, c procedure.Condition) (procedure.Condition, bool) {
+	if n.kind != scalarNode {
 		r.complain(n, fmt.Sprintf("the %s is a lamp and has no scale to be read", i.ID), "write \"lit\" or \"dark\"")
 		return c, false
 	}
-	if i.Lamp() {
-		switch word(r, n, "what a lamp can show", "lit", "dark") {
-		case "lit":
-			c.Min, c.Max = 1, 1
-		case "dark":
-			c.Min, c.Max = 0, 0
-		default:
-			return c, false
-		}
-		return c, true
-	}
-	if n.kind == scalarNode {
-		if word(r, n, "what an instrument can show", "normal") == "" {
-			return c, false
-		}
-		for _, m := range i.Ranges {
-			if m.Kind == procedure.Normal {
-				c.Min, c.Max = m.From, m.To
-				return c, true
-			}
-		}
-		r.complain(n, fmt.Sprintf("the %s has no normal range", i.ID), fmt.Sprintf("write what it must show, for example \"{ min: %s %s }\"", number(i.Min), u.name))
+	switch word(r, n, "what a lamp can show", "lit", "dark") {
+	case "lit":
+		c.Min, c.Max = 1, 1
+	case "dark":
+		c.Min, c.Max = 0, 0
+	default:
 		return c, false
 	}
-	f := group(r, n, "a reading", "min", "max", "at", "tolerance")
-	if f.at == nil {
+	return c, true
+}
+
+// readNormal reads "normal": the green arc.
+func readNormal(r *report, n *node, i *procedure.Instrument, u unit, c procedure.Condition) (procedure.Condition, bool) {
+	if word(r, n, "what an instrument can show", "normal") == "" {
 		return c, false
 	}
-	read := func(key string) (float64, *node, bool) {
-		at := f.get(key)
-		if at == nil {
-			return 0, nil, !f.has(key)
+	for _, m := range i.Ranges {
+		if m.Kind == procedure.Normal {
+			c.Min, c.Max = m.From, m.To
+			return c, true
 		}
-		v, ok := measured(r, at, u)
-		if ok && (v < i.Min || v > i.Max) {
-			r.complain(at, fmt.Sprintf("%s lies outside the scale of the %s, %s: it can never be read", at.text, i.ID, scaleText(i)), "write a reading that is on the scale")
-			ok = false
-		}
-		return v, at, ok
 	}
-	if f.has("at") || f.has("tolerance") {
-		foreignKeys(r, &f, "a reading with a tolerance", nil, []string{"min", "max"})
-		f.need("at", number(i.Max)+" "+u.name)
-		at, place, okAt := read("at")
-		tolAt := f.need("tolerance", number(i.Resolution)+" "+u.name)
-		tol, okTol := spread(r, tolAt, u)
-		if okTol && tol <= 0 {
-			r.complain(tolAt, "a tolerance must be more than nothing", "write how far the reading may be off")
-			return c, false
-		}
-		c.Min, c.Max = at-tol, at+tol
-		return c, place != nil && okAt && okTol
+	r.complain(n, fmt.Sprintf("the %s has no normal range", i.ID), fmt.Sprintf("write what it must show, for example \"{ min: %s %s }\"", number(i.Min), u.name))
+	return c, false
+}
+
+// readAround reads "{ at, tolerance }".
+func readAround(r *report, f *fields, i *procedure.Instrument, u unit, c procedure.Condition) (procedure.Condition, bool) {
+	foreignKeys(r, f, "a reading with a tolerance", nil, []string{"min", "max"})
+	at, okAt := onScale(r, f.need("at", number(i.Max)+" "+u.name), i, u)
+	tolAt := f.need("tolerance", number(i.Resolution)+" "+u.name)
+	tol, okTol := spread(r, tolAt, u)
+	if okTol && tol <= 0 {
+		r.complain(tolAt, "a tolerance must be more than nothing", "write how far the reading may be off")
+		return c, false
 	}
-	low, lowAt, okLow := read("min")
-	high, highAt, okHigh := read("max")
-	if lowAt != nil {
-		c.Min = low
-	}
-	if highAt != nil {
-		c.Max = high
-	}
-	if lowAt == nil && highAt == nil && okLow && okHigh {
+	c.Min, c.Max = at-tol, at+tol
+	return c, okAt && okTol
+}
+
+// readBetween reads "{ min, max }", of which one may be left out.
+func readBetween(r *report, n *node, f *fields, i *procedure.Instrument, u unit, c procedure.Condition) (procedure.Condition, bool) {
+	lowAt, highAt := f.get("min"), f.get("max")
+	if !f.has("min") && !f.has("max") {
 		r.complain(n, "the reading has neither \"min\" nor \"max\"", fmt.Sprintf("write at least one, for example \"min: %s %s\"", number(i.Min), u.name))
 		return c, false
+	}
+	okLow, okHigh := !f.has("min"), !f.has("max")
+	if lowAt != nil {
+		c.Min, okLow = onScale(r, lowAt, i, u)
+	}
+	if highAt != nil {
+		c.Max, okHigh = onScale(r, highAt, i, u)
 	}
 	if okLow && okHigh && c.Min > c.Max {
 		r.complain(highAt, fmt.Sprintf("no reading is at least %s and at most %s", lowAt.text, highAt.text), "make \"max\" greater than \"min\"")
 		return c, false
 	}
 	return c, okLow && okHigh
+}
+
+// onScale reads a reading that the instrument can show.
+func onScale(r *report, n *node, i *procedure.Instrument, u unit) (float64, bool) {
+	v, ok := measured(r, n, u)
+	if ok && (v < i.Min || v > i.Max) {
+		r.complain(n, fmt.Sprintf("%s lies outside the scale of the %s, %s: it can never be read", n.text, i.ID, scaleText(i)), "write a reading that is on the scale")
+		return v, false
+	}
+	return v, ok
 }
