@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -223,7 +224,7 @@ func lookAtStore(ctx context.Context, path string) finding {
 	}
 	s, err := record.Open(path)
 	if err != nil {
-		return finding{State: wrong, Found: err.Error(), Mend: "send this to who helps you before you change anything"}
+		return finding{State: wrong, Found: err.Error(), Mend: storeMend(err)}
 	}
 	defer s.Close()
 	if err := s.Check(ctx); err != nil {
@@ -240,11 +241,27 @@ func lookAtStore(ctx context.Context, path string) finding {
 	return f
 }
 
+// storeMend is what to do about a store that cannot be opened.
+func storeMend(err error) string {
+	switch {
+	case errors.Is(err, record.ErrFull):
+		return "make room on that disk, then look again"
+	case errors.Is(err, record.ErrReadOnly):
+		return "make the folder and the file in it yours to read and to write, or choose another folder in Settings"
+	case errors.Is(err, record.ErrUnreachable):
+		return "look at the network and the server; the window goes on with your own file"
+	}
+	return "send this to who helps you before you change anything"
+}
+
 // lookAtSettings tells what was found wrong with them when the program began.
 func lookAtSettings() finding {
 	notices := preferences.Notices()
 	if len(notices) > 0 {
 		return finding{State: limited, Found: strings.Join(notices, " ")}
+	}
+	if preferences.New() {
+		return finding{State: well, Found: "nothing has been chosen yet; what is will be kept in " + settingsPath()}
 	}
 	return finding{State: well, Found: "what was chosen is kept in " + settingsPath()}
 }
@@ -272,7 +289,7 @@ func lookAtTimer() finding {
 	if err != nil {
 		return finding{State: wrong, Found: err.Error() + ". The timer times and counts; real starts are not kept.", Mend: "send this to who helps you"}
 	}
-	return finding{State: well, Found: fmt.Sprintf("%d real starts are kept in %s", len(s.Starts()), startsFile())}
+	return finding{State: well, Found: fmt.Sprintf("real starts in %s: %d", startsFile(), len(s.Starts()))}
 }
 
 func lookAtFlows() finding {
@@ -339,7 +356,7 @@ func lookAtFolder(path string) finding {
 	}
 	try, err := os.CreateTemp(there, ".kickover-doctor-*")
 	if err != nil {
-		return finding{State: wrong, Found: fmt.Sprintf("%s cannot be written: %v. What needs it is kept until the program ends, and not longer.", path, err),
+		return finding{State: wrong, Found: fmt.Sprintf("%s cannot be written: %v. What needs it is kept until the program ends, and not longer.", path, causeOf(err)),
 			Mend: "make the folder writable, or name another with the XDG variables"}
 	}
 	_ = try.Close()
@@ -351,11 +368,27 @@ func lookAtFolder(path string) finding {
 	room, known := freeBytes(there)
 	switch {
 	case known && room < littleRoom:
-		return finding{State: limited, Found: fmt.Sprintf("%s has only %d MB left", words, room>>20), Mend: "make room on that disk"}
+		return finding{State: limited, Found: fmt.Sprintf("%s has only %s left", words, size(room)), Mend: "make room on that disk"}
 	case known:
-		words += fmt.Sprintf(", %d GB free", room>>30)
+		words += ", " + size(room) + " free"
 	}
 	return finding{State: well, Found: words}
+}
+
+// causeOf is an error of the file system without the name of the file that was
+// tried, which is nobody's.
+func causeOf(err error) error {
+	if p := (*fs.PathError)(nil); errors.As(err, &p) {
+		return p.Err
+	}
+	return err
+}
+
+func size(bytes uint64) string {
+	if bytes < 10<<30 {
+		return fmt.Sprintf("%d MB", bytes>>20)
+	}
+	return fmt.Sprintf("%d GB", bytes>>30)
 }
 
 func lookAtFaults() finding {
@@ -363,5 +396,5 @@ func lookAtFaults() finding {
 	if len(kept) == 0 {
 		return finding{State: well, Found: "none has been kept"}
 	}
-	return finding{State: limited, Found: fmt.Sprintf("%d reports; the last is %s", len(kept), kept[len(kept)-1]), Mend: "send it to who helps you, then delete it"}
+	return finding{State: limited, Found: fmt.Sprintf("%s; the last is %s", counted(len(kept), "report"), kept[len(kept)-1]), Mend: "send it to who helps you, then delete it"}
 }
