@@ -48,10 +48,8 @@ func centresOf(out io.Writer, name string, rounds int) error {
 		return err
 	}
 	s.hush()
-	stopWatching := watch()
 	beats := s.count(entries, rounds)
 	dry := s.player.Status().Dry
-	stalls := stopWatching()
 	s.close()
 
 	var off []float64
@@ -72,7 +70,7 @@ func centresOf(out io.Writer, name string, rounds int) error {
 		w := spreadOf(byWord[word])
 		fmt.Fprintf(out, "  %s: median %+.1f, from %+.1f to %+.1f at the 1st and 99th percentile\n", word, w.P50-usual, w.P01-usual, w.P99-usual)
 	}
-	fmt.Fprintf(out, "  the device ran dry %d times; the machine was held up %d times, for over %v\n", dry, len(stalls), stalledFor)
+	fmt.Fprintf(out, "  the device ran dry %d times\n", dry)
 	return nil
 }
 

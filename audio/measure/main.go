@@ -32,7 +32,6 @@ func main() {
 	flag.StringVar(&m.program, "program", "bin/kickover", "the program that recorded-start records")
 	flag.StringVar(&m.voice, "voice", "", "the voice of centres; both unless said")
 	flag.Parse()
-	watcher, _ = os.Executable()
 	for _, what := range flag.Args() {
 		if err := m.run(what); err != nil {
 			fmt.Fprintf(os.Stderr, "measure %s: %v\n", what, err)
@@ -53,8 +52,6 @@ type measurement struct {
 
 func (m measurement) run(what string) error {
 	switch what {
-	case "stalls": // by watch
-		noteStalls(os.Stdout)
 	case "words":
 		return words(os.Stdout)
 	case "soak":

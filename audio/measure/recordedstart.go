@@ -49,14 +49,16 @@ func recordedStart(out io.Writer, program, folder string) error {
 			return err
 		}
 	}
-	// Sound is made ready between a run's being opened and its beginning: when it
-	// began is told by the first thing that is heard in it, alike in both.
+	// When a run began is told by what is heard of it: the battery's contactor where
+	// nobody speaks, and the starter's clunk, looked for by its sound, in the other.
 	first, ok := strike(silent.rec.samples, 0, len(silent.rec.samples))
 	if !ok {
 		return fmt.Errorf("nothing was heard of the start")
 	}
 	silent.zero = first - int(silent.when["battery on"].Seconds()*audio.Rate)
-	spoken.zero = silent.zero + spoken.rec.sampleAt(spoken.began) - silent.rec.sampleAt(silent.began)
+	clunk := silent.sampleAt(silent.when["starter engaged"])
+	clunkThere := find(spoken.rec.samples, silent.rec.samples[clunk:min(clunk+audio.Rate/10, len(silent.rec.samples))])
+	spoken.zero = clunkThere - int(spoken.when["starter engaged"].Seconds()*audio.Rate)
 	silent.tellStrikes(out)
 	for _, part := range []struct{ name, from, to string }{
 		{"pump", "boost pump on", "starter engaged"}, {"cranking", "starter engaged", "it fires"}, {"running", "it runs", "end"},
@@ -72,7 +74,6 @@ type flight struct {
 	rec   *recording
 	store string
 	id    string
-	began time.Time                // was opened
 	zero  int                      // the sample at which it began
 	when  map[string]time.Duration // what happened, since it began
 }
@@ -103,12 +104,11 @@ func fly(program, dir string, how ...string) (*flight, error) {
 	return f, f.read(exported)
 }
 
-// read takes from a run's export when it began and when what is audible happened.
+// read takes from a run's export its id and when what is audible happened.
 func (f *flight) read(exported []byte) error {
 	for scan := bufio.NewScanner(bytes.NewReader(exported)); scan.Scan(); {
 		var row struct {
 			ID      string
-			Started time.Time
 			AtNS    int64 `json:"at_ns"`
 			Kind    string
 			Subject string
@@ -118,7 +118,7 @@ func (f *flight) read(exported []byte) error {
 			return fmt.Errorf("the run cannot be read back: %w", err)
 		}
 		if row.ID != "" {
-			f.id, f.began = row.ID, row.Started
+			f.id = row.ID
 			continue
 		}
 		name := audible[fmt.Sprintf("%s %s %s", row.Kind, row.Subject, row.Value)]
@@ -157,7 +157,7 @@ func (f *flight) sampleAt(at time.Duration) int { return f.zero + int(at.Seconds
 // heard, against how much later it happened.
 func (f *flight) tellStrikes(out io.Writer) {
 	const near = audio.Rate * 120 / 1000
-	for _, name := range []string{"boost pump on", "starter engaged", "it fires", "starter released"} {
+	for _, name := range []string{"boost pump on", "starter engaged", "starter released"} {
 		happened := f.sampleAt(f.when[name])
 		if heard, ok := strike(f.rec.samples, happened-near, happened+near); ok {
 			fmt.Fprintf(out, "  %s at %.2f s, heard %+.0f ms from that, by the battery's contactor at %.2f s\n",
@@ -178,6 +178,24 @@ func strike(x []float64, from, to int) (at int, ok bool) {
 		}
 	}
 	return 0, false
+}
+
+// find is where in x what sounds is most like y.
+func find(x, y []float64) int {
+	const by = audio.Rate / speech.ClipRate
+	x, y = narrow(x), narrow(y)
+	at, most := 0, 0.0
+	for i := range max(0, len(x)-len(y)) {
+		dot, energy := 0.0, 1e-9
+		for k, v := range y {
+			dot += v * x[i+k]
+			energy += x[i+k] * x[i+k]
+		}
+		if alike := dot / math.Sqrt(energy); alike > most {
+			at, most = i, alike
+		}
+	}
+	return at * by
 }
 
 func peak(x []float64) float64 {

@@ -89,9 +89,14 @@ type arrival struct {
 	at    time.Duration
 }
 
+// longest is what is kept without moving what was kept before. To move it takes
+// the machine, and the collector of garbage, tens of milliseconds in which nothing
+// else of this program runs, the sound that is measured included.
+const longest = 12 * time.Minute
+
 // record begins to record; an idle null sink stalls unless somebody does.
 func record() (*recording, error) {
-	r := &recording{began: time.Now(), done: make(chan struct{})}
+	r := &recording{began: time.Now(), done: make(chan struct{}), samples: make([]float64, 0, int(longest.Seconds()*audio.Rate))}
 	r.parec = exec.Command("parec", "-d", "measured.monitor", "--raw", "--format=float32le", "--channels=1",
 		"--rate="+strconv.Itoa(audio.Rate), "--latency-msec=5", "--process-time-msec=5")
 	out, err := r.parec.StdoutPipe()

@@ -77,13 +77,11 @@ func timing(out io.Writer, n int, spacing, buffer time.Duration, busy bool) erro
 		defer load()()
 		time.Sleep(time.Second)
 	}
-	stopWatching := watch()
 	begin := time.Now()
 	scheduled := s.schedule(n, spacing)
 	reactive := s.react(max(1, n/3), spacing)
 	time.Sleep(time.Second)
 	s.close()
-	stalls := stopWatching()
 
 	found := onsets(s.rec.samples)
 	errors, lost := offsets(s.rec, found, scheduled, 0, spacing/2)
@@ -92,23 +90,19 @@ func timing(out io.Writer, n int, spacing, buffer time.Duration, busy bool) erro
 	fmt.Fprintf(out, "  scheduled, against each other, ms: %v\n", spreadOf(deviations(errors)))
 	fmt.Fprintf(out, "  scheduled, against the clock, ms: p50 %.1f (server's and recorder's own delay included)\n", spreadOf(errors).P50)
 	fmt.Fprintf(out, "  reactive, from the call to the first sample, ms: %v\n", spreadOf(latencies))
-	tellGaps(out, s, begin, stalls)
+	tellGaps(out, s, begin)
 	return nil
 }
 
 // tellGaps says how often the stream ran dry since begin, and how often a part of
 // it did not reach the recording.
-func tellGaps(out io.Writer, s *session, begin time.Time, stalls []stall) {
+func tellGaps(out io.Writer, s *session, begin time.Time) {
 	const near = audio.Rate / 5
 	heard := s.rec.samples[:max(0, len(s.rec.samples)-audio.Rate/2)] // the hum ends
 	from := min(s.rec.sampleAt(begin), len(heard))
 	dry, jumped := dryRuns(heard[from:]), jumps(heard[from:])
-	var stood []int
-	for _, v := range stalls {
-		stood = append(stood, s.rec.sampleAt(v.to)-from)
-	}
-	fmt.Fprintf(out, "  the stream ran dry %d times, %d of them with the machine held up (it was %d times, for over %v); the recorder lost some %d times; the clock began anew %d times\n",
-		len(dry), len(dry)-len(far(dry, stood, near)), len(stalls), stalledFor, len(far(jumped, dry, near)), s.player.Status().Dry)
+	fmt.Fprintf(out, "  the stream ran dry %d times; the recorder lost some %d times; the clock began anew %d times\n",
+		len(dry), len(far(jumped, dry, near)), s.player.Status().Dry)
 }
 
 // offsets finds, for each time, the onset nearest to it and the usual delay,

@@ -2,7 +2,6 @@ package main
 
 import (
 	"bufio"
-	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -53,17 +52,14 @@ type trial struct {
 	heard string
 }
 
-// Lines among which the recogniser chooses: those told in time are all in one
-// group, and the others, by their length, in groups of so many. A line is told
-// from one of twice its length without being understood.
-const (
-	toldInTime = 1600 // milliseconds at most
-	groupOf    = 60
-)
+// toldInTime is how long a line may be, in milliseconds, that is told in time and
+// so over everything that the engine does.
+const toldInTime = 1600
 
 // listen has the recogniser choose, for each line of a voice in each of its
-// conditions, among the lines of its group, the noise snr decibels below it.
-func listen(voice string, snr float64, conditions func(speech.Entry) []string) (hearing, error) {
+// conditions, among all lines, the noise snr decibels below it. conditions is
+// called from several goroutines, with a line's number in the index.
+func listen(voice string, snr float64, conditions func(number int, e speech.Entry) []string) (hearing, error) {
 	h := hearing{map[string]int{}, map[string][]string{}}
 	entries, err := shippedEntries(voice)
 	if err != nil {
@@ -73,20 +69,18 @@ func listen(voice string, snr float64, conditions func(speech.Entry) []string) (
 	if err != nil {
 		return h, err
 	}
-	groups := grouped(entries)
-	answers := make([][]trial, len(groups))
+	answers := make([][]trial, runtime.NumCPU())
 	var work errgroup.Group
-	work.SetLimit(runtime.NumCPU())
-	for i, group := range groups {
-		work.Go(func() (err error) {
-			answers[i], err = choose(group, func(e speech.Entry, x []float64) map[string][]int16 {
-				mixed := map[string][]int16{}
-				for _, in := range conditions(e) {
-					mixed[in] = inNoise(x, beds[in], snr)
+	for i := range answers {
+		work.Go(func() error {
+			var trials []trial
+			for k := i; k < len(entries); k += len(answers) {
+				for _, in := range conditions(k, entries[k]) {
+					trials = append(trials, trial{entry: entries[k], in: in})
 				}
-				return mixed
-			})
-			return err
+			}
+			answers[i] = trials
+			return choose(trials, entries, func(t trial, x []float64) []int16 { return inNoise(x, beds[t.in], snr) })
 		})
 	}
 	if err := work.Wait(); err != nil {
@@ -102,41 +96,29 @@ func listen(voice string, snr float64, conditions func(speech.Entry) []string) (
 	return h, nil
 }
 
-func grouped(entries []speech.Entry) [][]speech.Entry {
-	slices.SortFunc(entries, func(a, b speech.Entry) int { return cmp.Compare(a.Length, b.Length) })
-	short := 0
-	for short < len(entries) && entries[short].Length < toldInTime {
-		short++
-	}
-	return append([][]speech.Entry{entries[:short]}, slices.Collect(slices.Chunk(entries[short:], groupOf))...)
-}
-
-// choose has the recogniser choose among the lines of a group. in gives a line's
-// sound in each condition.
-func choose(group []speech.Entry, in func(speech.Entry, []float64) map[string][]int16) ([]trial, error) {
+// choose has the recogniser choose, for each trial, among all lines. mix makes a
+// trial's sound of its clip.
+func choose(trials []trial, all []speech.Entry, mix func(trial, []float64) []int16) error {
 	dir, err := os.MkdirTemp("", "kickover-words-")
 	if err != nil {
-		return nil, err
+		return err
 	}
 	defer os.RemoveAll(dir)
-	if err := writeChoices(dir, group); err != nil {
-		return nil, err
+	if err := writeChoices(dir, all); err != nil {
+		return err
 	}
-	var trials []trial
-	for _, e := range group {
-		x, err := clipSamples(e)
+	for i := range trials {
+		t := &trials[i]
+		x, err := clipSamples(t.entry)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		for condition, pcm := range in(e, x) {
-			t := trial{entry: e, in: condition, name: fmt.Sprintf("%05d", len(trials))}
-			if err := speech.WriteWAV(filepath.Join(dir, t.name+".wav"), pcm); err != nil {
-				return nil, err
-			}
-			trials = append(trials, t)
+		t.name = fmt.Sprintf("%05d", i)
+		if err := speech.WriteWAV(filepath.Join(dir, t.name+".wav"), mix(*t, x)); err != nil {
+			return err
 		}
 	}
-	return trials, recognise(dir, trials)
+	return recognise(dir, trials)
 }
 
 // shippedEntries are the shipped lines of a voice.
@@ -175,7 +157,12 @@ func writeChoices(dir string, entries []speech.Entry) error {
 		}
 	}
 	slices.Sort(lines)
-	grammar := "#JSGF V1.0;\ngrammar lines;\npublic <line> = " + strings.Join(slices.Compact(lines), "\n | ") + ";\n"
+	var words [][]string
+	for _, l := range slices.Compact(lines) {
+		words = append(words, strings.Fields(l))
+	}
+	slices.SortFunc(words, slices.Compare) // by words, and not by letters
+	grammar := "#JSGF V1.0;\ngrammar lines;\npublic <line> = " + alternatives(words) + ";\n"
 	if err := os.WriteFile(filepath.Join(dir, "lines.gram"), []byte(grammar), 0o644); err != nil {
 		return err
 	}
@@ -195,6 +182,31 @@ func writeChoices(dir string, entries []speech.Entry) error {
 		known = fmt.Appendf(known, "%s %s\n", word, sounds)
 	}
 	return os.WriteFile(filepath.Join(dir, "words.dict"), known, 0o644)
+}
+
+// alternatives is the grammar of lines that begin alike, in their order: what they
+// have in common is looked for once. The weights make every line as likely as any
+// other.
+func alternatives(lines [][]string) string {
+	var out []string
+	for rest := lines; len(rest) > 0; {
+		first, n := rest[0][0], 0
+		var after [][]string
+		for ; n < len(rest) && rest[n][0] == first; n++ {
+			if more := rest[n][1:]; len(more) > 0 {
+				after = append(after, more)
+			}
+		}
+		branch := fmt.Sprintf("/%d/ %s", n, first)
+		switch {
+		case len(after) == n:
+			branch += " (" + alternatives(after) + ")"
+		case len(after) > 0: // one of them ends here
+			branch += " (/1/ <NULL> | " + alternatives(after) + ")"
+		}
+		out, rest = append(out, branch), rest[n:]
+	}
+	return strings.Join(out, " | ")
 }
 
 // noiseBeds are the engine's own sounds, at the recogniser's rate.
@@ -300,7 +312,7 @@ func (h hearing) print(out io.Writer, name string) {
 // everywhere is where a line is heard: all of them in silence and over an engine
 // that idles, and the short ones, which are told in time, while it cranks and
 // races too.
-func everywhere(e speech.Entry) []string {
+func everywhere(_ int, e speech.Entry) []string {
 	if e.Length < toldInTime {
 		return []string{clean, "idle", "cranking", "2200 rpm"}
 	}
