@@ -2,6 +2,7 @@ package rehearsal
 
 import (
 	"context"
+	"fmt"
 	"sync/atomic"
 	"time"
 
@@ -27,6 +28,8 @@ const (
 	// stall is a stretch in which the machine cannot have been awake, or was so
 	// busy that no hand could have been followed.
 	stall = 2 * time.Second
+	// stallTold is how long somebody is told of it.
+	stallTold = 10 * time.Second
 	// mailbox holds inputs that arrive within one turn; far more than hands give.
 	mailbox = 1024
 )
@@ -49,6 +52,8 @@ type driver struct {
 	every   time.Duration
 	shown   time.Duration
 	paused  bool
+	stalled time.Duration // how long the machine last stood still
+	told    time.Duration // of the run's time: so long this is said
 }
 
 // Drive turns a run in real time until it ends or ctx is done, publishing a
@@ -179,6 +184,7 @@ func (d *driver) notice() {
 	if gap := d.live.Now() - d.run.physics; gap > stall {
 		d.live.offset.Add(int64(gap - turnEvery))
 		d.run.Paused(gap - turnEvery)
+		d.stalled, d.told = gap, d.live.Now()+stallTold
 	}
 }
 
@@ -229,6 +235,9 @@ func (d *driver) pause(on bool) {
 func (d *driver) show() {
 	s := d.run.Snapshot()
 	s.Paused = d.paused
+	if d.live.Now() < d.told {
+		s.Notice = fmt.Sprintf("The computer stood still for %.0f s, and the run with it: go on where you were.", d.stalled.Seconds())
+	}
 	d.live.latest.Store(s)
 	if d.publish != nil {
 		d.publish(s)

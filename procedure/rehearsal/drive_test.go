@@ -2,6 +2,7 @@ package rehearsal_test
 
 import (
 	"context"
+	"strings"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -116,6 +117,14 @@ func TestAMachineThatSleptTakesNoTimeOffTheStudent(t *testing.T) {
 		synctest.Wait()
 		if at := live.Latest().At; at > 3*time.Second+2*frame {
 			t.Errorf("after three seconds awake and a minute asleep the run stands at %v", at)
+		}
+		if n := live.Latest().Notice; !strings.HasPrefix(n, "The computer stood still for 60 s") {
+			t.Errorf("of the minute it says %q", n)
+		}
+		pass(10 * time.Second)
+		synctest.Wait()
+		if n := live.Latest().Notice; n != "" {
+			t.Errorf("ten seconds later it still says %q", n)
 		}
 		stop()
 		<-live.Done()
