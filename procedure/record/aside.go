@@ -105,8 +105,8 @@ func (s *Store) takeFile(name string) (added int, refused bool, err error) {
 	}
 	defer file.Close()
 	in, err := s.Import(file)
-	if err != nil || in.Refused > 0 {
-		return in.Added, in.Refused > 0, err
+	if err != nil || len(in.Problems) > 0 {
+		return in.Added, len(in.Problems) > 0, err
 	}
 	return in.Added, false, os.Remove(name)
 }

@@ -83,8 +83,13 @@ func prepareFile(path string) error {
 		return err
 	}
 	made := false
-	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+	switch info, err := os.Stat(path); {
+	case errors.Is(err, fs.ErrNotExist):
 		made = true
+	case err == nil && info.IsDir():
+		return &fault{ErrForeign, path, errors.New("it is a folder")}
+	case err == nil && !info.Mode().IsRegular():
+		return &fault{ErrForeign, path, errors.New("it is a device")}
 	}
 	fd, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o600)
 	if err != nil {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"time"
+	"unicode/utf8"
 
 	"kickover/procedure"
 )
@@ -77,16 +78,25 @@ func beginsJSON(r *bufio.Reader) bool {
 // byteOrderMark is what a spreadsheet may begin a file of UTF-8 with.
 var byteOrderMark = []byte("\ufeff")
 
-func (in *importer) readLines(r io.Reader) (err error) {
+func (in *importer) readLines(r *bufio.Reader) (err error) {
 	lines := bufio.NewScanner(r)
 	lines.Buffer(nil, longestLine)
 	for err == nil && lines.Scan() {
 		in.line++
-		if text := bytes.TrimSpace(bytes.TrimPrefix(lines.Bytes(), byteOrderMark)); len(text) > 0 {
+		text := bytes.TrimSpace(bytes.TrimPrefix(lines.Bytes(), byteOrderMark))
+		switch {
+		case len(text) == 0:
+		case !utf8.Valid(text):
+			in.refuse("this is not UTF-8")
+		default:
 			err = in.take(text)
 		}
 	}
-	if lines.Err() != nil {
+	switch {
+	case errors.Is(lines.Err(), bufio.ErrTooLong):
+		in.line++
+		in.refuse("this line does not end within a megabyte. What stands before it was taken in, and nothing after it was read")
+	case lines.Err() != nil:
 		// The run in hand is incomplete, which its count of events shows.
 		err = errors.Join(err, fmt.Errorf("line %d: %w", in.line+1, lines.Err()))
 	}
