@@ -95,8 +95,7 @@ var ours string
 
 // opening is how large the window is when it opens: as it was last, in units of
 // the present text.
-func (s *shell) opening() fyne.Size {
-	w := s.o.Settings.Now().Window
+func opening(w settings.Window) fyne.Size {
 	if w.Width < 300 || w.Height < 200 {
 		w.Width, w.Height = 1280, 800
 	}

@@ -4,12 +4,10 @@ import (
 	"sync"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/app"
 
 	"kickover/procedure"
 	"kickover/procedure/realstart"
 	"kickover/ui/home"
-	"kickover/ui/panel"
 	"kickover/ui/review"
 	"kickover/ui/runs"
 	"kickover/ui/theme"
@@ -18,8 +16,6 @@ import (
 
 // Options are what the window works with.
 type Options struct {
-	Title     string
-	Icon      []byte // a PNG
 	Libraries []*procedure.Library
 	Dress     theme.Tokens
 	Seed      uint64 // of surprises; 0 is another one each time
@@ -59,18 +55,10 @@ type shell struct {
 	waiting []func()
 }
 
-// Run opens the window and returns when it is closed.
-func Run(o Options) {
-	panel.OneRasterThread()
-	textScale(o.Settings.Now().Window.Text)
-	a := app.NewWithID("kickover")
-	a.SetIcon(icon(o.Icon))
-	a.Settings().SetTheme(o.Dress.Fyne())
-	s := &shell{o: o, window: a.NewWindow(o.Title)}
+// Run fills the window and returns when it is closed.
+func Run(f *Frame, o Options) {
+	s := &shell{o: o, window: f.window}
 	s.dress()
-	s.window.SetPadded(false)
-	s.window.Resize(s.opening())
-	s.window.SetMaster()
 	s.window.SetOnClosed(func() {
 		s.end()
 		s.closeClass()
@@ -87,12 +75,10 @@ func Run(o Options) {
 		s.showFor(o.Settings.Now().Who)
 	}
 	s.remember()
-	a.Lifecycle().SetOnStarted(s.started)
-	s.window.ShowAndRun()
+	f.app.Lifecycle().SetOnStarted(s.started)
+	f.fill()
 	s.working.Wait()
 }
-
-func icon(png []byte) fyne.Resource { return fyne.NewStaticResource("kickover.png", png) }
 
 // end leaves what is under way.
 func (s *shell) end() {

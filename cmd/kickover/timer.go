@@ -58,6 +58,7 @@ func (f *timerFlags) open(c *cobra.Command) error {
 	if err := display(); err != nil {
 		return usage(fmt.Errorf("the timer cannot be opened, since %w", err))
 	}
+	begun := startQuickly()
 	libs, err := libraries()
 	if err != nil {
 		return err
@@ -82,6 +83,7 @@ func (f *timerFlags) open(c *cobra.Command) error {
 	}
 	return broken(ui.RunTimer(ui.TimerOptions{
 		Timer: o, Icon: assets.Icon, Notices: d.sound.player.Notices(), Painted: func() {
+			begun()
 			announcePainted(c.ErrOrStderr())
 			// Only now: rendering lines takes the processor from the first frame.
 			go d.sound.prepare(here.Library)

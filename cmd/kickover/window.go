@@ -9,11 +9,13 @@ import (
 	"math/rand/v2"
 	"os"
 	"runtime"
+	"runtime/debug"
 	"strings"
 	"sync/atomic"
 	"time"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/sync/errgroup"
 
 	"kickover/assets"
 	"kickover/procedure"
@@ -103,16 +105,13 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	if err := display(); err != nil {
 		return usage(fmt.Errorf("no window can be opened, since %w; 'kickover demo' and 'kickover rehearse' work in the terminal", err))
 	}
-	d := &desk{window: w, settings: preferences, errOut: c.ErrOrStderr(), sound: newSound(openPlayer())}
-	// The first frame waits for both of these; neither waits for the other.
-	opened := make(chan struct{})
-	go func() {
-		defer close(opened)
-		d.store, d.trouble = openedStore()
-	}()
-	libs, err := libraries()
-	<-opened
-	d.libraries = libs
+	begun := startQuickly()
+	d := &desk{window: w, settings: preferences, errOut: c.ErrOrStderr()}
+	read := make(chan error, 1)
+	go func() { read <- d.read() }()
+	dress := theme.Named(w.dressed(c))
+	frame := ui.OpenFrame(ui.FrameOptions{Title: "Kickover", Icon: assets.Icon, Dress: dress, Window: preferences.Settings().Window})
+	err := <-read
 	defer d.sound.close()
 	if d.store != nil {
 		defer d.store.Close()
@@ -120,14 +119,44 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	if err != nil {
 		return err
 	}
-	ui.Run(ui.Options{
-		Title: "Kickover", Icon: assets.Icon, Libraries: libs, Dress: theme.Named(w.dressed(c)), Demo: w.demo, Seed: w.seed, Settings: d.chosen(),
+	ui.Run(frame, ui.Options{
+		Libraries: d.libraries, Dress: dress, Demo: w.demo, Seed: w.seed, Settings: d.chosen(),
 		Begin: d.begin, Replay: d.replay, Past: d.past, Open: d.open, Timer: d.timer, Starts: keptStarts, Records: d.records(),
 		Class: w.class.options(d, c.OutOrStdout()),
 		// Lines are made ready once the window is there: its first frame comes first.
-		Painted: func() { go d.prepare(); announcePainted(c.ErrOrStderr()) },
+		Painted: func() {
+			begun()
+			go d.prepare()
+			announcePainted(c.ErrOrStderr())
+		},
 	})
 	return nil
+}
+
+// startQuickly keeps the garbage collector from a start, of whose time it would take
+// a tenth and free nothing; begun is called when the first frame is there.
+func startQuickly() (begun func()) {
+	usual := debug.SetGCPercent(-1)
+	return func() { debug.SetGCPercent(usual) }
+}
+
+// read makes ready what the window shows and speaks with: each part beside the
+// others, and all beside the window's own opening.
+func (d *desk) read() error {
+	var parts errgroup.Group
+	parts.Go(func() (err error) {
+		d.libraries, err = libraries()
+		return err
+	})
+	parts.Go(func() error {
+		d.store, d.trouble = openedStore()
+		return nil
+	})
+	parts.Go(func() error {
+		d.sound = newSound(openPlayer())
+		return nil
+	})
+	return parts.Wait()
 }
 
 // openedStore opens the store of runs, or says why it could not be.
