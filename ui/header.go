@@ -17,8 +17,7 @@ type header struct {
 	where   *canvas.Text // a screen that no place leads to
 	caution *canvas.Text
 	aside   *canvas.Text // opposite the caution: what goes on elsewhere
-	lines   [2]*canvas.Rectangle
-	ground  *canvas.Rectangle
+	lines   [2]*canvas.Image
 	places  []place
 	buttons []*control.Button
 	who     *control.Button // who is flying, and the way to say it
@@ -52,8 +51,7 @@ func newHeader(t theme.Tokens, places []place, help func()) *header {
 		where:   control.Text("", control.Body, fonts.WeightMedium, t.Ink2),
 		caution: control.Text("Training aid. The aircraft's own handbook rules, then local rules and your instructor.", control.Small, fonts.WeightRegular, t.Ink3),
 		aside:   control.Text("", control.Small, fonts.WeightMedium, t.Ink2),
-		lines:   [2]*canvas.Rectangle{canvas.NewRectangle(t.Line), canvas.NewRectangle(t.Line)},
-		ground:  canvas.NewRectangle(t.Ground),
+		lines:   [2]*canvas.Image{control.Hairline(t.Line), control.Hairline(t.Line)},
 		places:  places,
 		help:    control.NewButton(t, "Help", "F1", control.Quiet, help),
 	}
@@ -80,7 +78,7 @@ func (h *header) at(where string) {
 // has can be scrolled.
 func (h *header) over(content fyne.CanvasObject) fyne.CanvasObject {
 	scroll := control.Scrolling(content)
-	children := []fyne.CanvasObject{h.ground, h.name, h.where, h.caution, h.aside, h.lines[0], h.lines[1], scroll}
+	children := []fyne.CanvasObject{h.name, h.where, h.caution, h.aside, h.lines[0], h.lines[1], scroll}
 	if h.who != nil {
 		children = append(children, h.who)
 	}
@@ -93,7 +91,6 @@ func (h *header) over(content fyne.CanvasObject) fyne.CanvasObject {
 		if size.Width < 900 {
 			edge = 24
 		}
-		control.Put(h.ground, 0, 0, size.Width, size.Height)
 		head := h.placeRow(size.Width, edge)
 		control.Put(h.lines[0], 0, head-1, size.Width, 1)
 		foot := size.Height - footHeight

@@ -1,6 +1,7 @@
 package control
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -9,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/test"
 
+	"kickover/assets/fonts"
 	"kickover/ui/theme"
 )
 
@@ -86,5 +88,24 @@ func TestFocusIsSeen(t *testing.T) {
 	at := fyne.CurrentApp().Driver().AbsolutePositionForObject(last).Y
 	if at < 0 || at+44 > 300 {
 		t.Errorf("the focus stands at %g of a window 300 high", at)
+	}
+}
+
+// On a first frame software OpenGL makes machine code for every kind of picture,
+// and one whose width or height is a power of two is of another kind (Mesa 22.3,
+// struct lp_static_texture_state). No size of type has such a height, at the usual
+// scale, and no hairline.
+func TestAFirstFrameNeedsOneKindOfPicture(t *testing.T) {
+	test.NewTempApp(t)
+	power := func(n int) bool { return n&(n-1) == 0 }
+	for _, size := range []float32{Small, Label, Body, Title, Figure} {
+		const below = 1 // that the toolkit leaves for descenders
+		line := Text("Aeroplane", size, fonts.WeightRegular, theme.Dusk.Ink)
+		if high := int(math.Ceil(float64(line.MinSize().Height + below))); power(high) {
+			t.Errorf("a line of size %g is %d pixels high", size, high)
+		}
+	}
+	if b := Hairline(theme.Dusk.Line).Image.Bounds(); power(b.Dx()) || power(b.Dy()) {
+		t.Errorf("a hairline is a picture of %v", b)
 	}
 }

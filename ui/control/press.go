@@ -107,7 +107,7 @@ type Button struct {
 	box      *canvas.Rectangle
 	label    *canvas.Text
 	cap      *canvas.Text
-	under    *canvas.Rectangle // marks a Quiet button as where one is
+	under    *canvas.Image // marks a Quiet button as where one is
 }
 
 // NewButton makes a button; key is the key that does the same, empty for none.
@@ -121,7 +121,7 @@ func NewButton(t theme.Tokens, text, key string, e Emphasis, do func()) *Button 
 	b.box = &canvas.Rectangle{CornerRadius: 10}
 	b.label = Text(text, b.size, fonts.WeightSemiBold, t.Ink)
 	b.cap = Text(key, Small, fonts.WeightMedium, t.Ink3)
-	b.under = canvas.NewRectangle(t.Now)
+	b.under = Hairline(t.Now)
 	b.under.Hide()
 	b.redraw = b.paint
 	b.adopt(b)

@@ -11,9 +11,11 @@ import (
 	"kickover/ui/theme"
 )
 
-// Sizes of type, in the toolkit's units.
+// Sizes of type, in the toolkit's units. In none is a line so many pixels high that
+// it is a power of two, for which software OpenGL makes other machine code: on a
+// first frame that is 20 ms.
 const (
-	Small  = 12
+	Small  = 12.6
 	Label  = 14
 	Body   = 17
 	Title  = 30

@@ -32,7 +32,7 @@ func (d dress) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 	t := d.t
 	switch name {
 	case fynetheme.ColorNameBackground:
-		return t.Ground
+		return cleared(t.Ground)
 	case fynetheme.ColorNameForeground, fynetheme.ColorNameHeaderBackground:
 		return t.Ink
 	case fynetheme.ColorNameButton, fynetheme.ColorNameInputBackground, fynetheme.ColorNameMenuBackground, fynetheme.ColorNameOverlayBackground:
@@ -62,6 +62,14 @@ func (d dress) Color(name fyne.ThemeColorName, _ fyne.ThemeVariant) color.Color 
 	default:
 		return t.Panel
 	}
+}
+
+// cleared is the colour to which the toolkit's OpenGL painter clears a window when
+// it is to come out as c: it divides sixteen bits by 255², and not by 65,535. No
+// screen needs to paint its ground again, which on software OpenGL costs as much as
+// all that stands on it.
+func cleared(c color.NRGBA) color.Color {
+	return color.RGBA64{R: uint16(c.R) * 255, G: uint16(c.G) * 255, B: uint16(c.B) * 255, A: 0xffff}
 }
 
 // Font gives Inter for every style; there is no italic and none is faked.
