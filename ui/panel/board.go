@@ -31,6 +31,7 @@ type Board struct {
 	tiles   tiling
 	dirty   []image.Rectangle // of img, since the tiles were last brought up to date
 	moved   bool              // a live cell came or went
+	stale   bool              // a cell was given something else to show since the last Commit
 	size    fyne.Size
 	ratio   float64 // device pixels per toolkit unit
 	scale   float64 // device pixels per board unit
@@ -107,6 +108,7 @@ func (b *Board) Rebuild() {
 // Commit brings the picture up to date after cells were given what to show.
 // Call it once after all of them were.
 func (b *Board) Commit() {
+	b.stale = false
 	if b.img == nil || len(b.dirty) == 0 && !b.moved {
 		return
 	}
@@ -122,6 +124,10 @@ func (b *Board) Commit() {
 	b.tiles.cover(b.img, b.tokens.Ground, live, b.dirty, float32(b.ratio))
 	b.dirty, b.moved = b.dirty[:0], false
 }
+
+// Stale reports whether anything has changed since the last Commit: then the window
+// is painted again, and what else changes is shown for nothing.
+func (b *Board) Stale() bool { return b.stale }
 
 // compose lays the scenery and the inlays over it into a region.
 func (b *Board) compose(r image.Rectangle) {

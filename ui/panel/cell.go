@@ -73,7 +73,7 @@ func (c *Cell[T]) Show(v T) {
 		return
 	}
 	was := c.hidden
-	c.value, c.hidden = v, false
+	c.value, c.hidden, c.board.stale = v, false, true
 	c.repaint()
 	switch {
 	case c.raster == nil:
@@ -92,7 +92,7 @@ func (c *Cell[T]) Hide() {
 	if c.hidden {
 		return
 	}
-	c.hidden = true
+	c.hidden, c.board.stale = true, true
 	if c.raster == nil {
 		c.changed()
 		return

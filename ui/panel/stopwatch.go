@@ -53,6 +53,19 @@ func (c Stopwatch) State(label, sub string, elapsed, scale time.Duration, w proc
 	}
 }
 
+// Ticked is the state next where it may wait to be shown: with the hand as it was,
+// while the figures are the same ones. Figures with tenths move the hand ten times
+// a second, and others before it is five degrees behind.
+func Ticked(was, next StopwatchState) StopwatchState {
+	const most = 5 * 4
+	still := next
+	still.Hand = was.Hand
+	if still == was && max(next.Hand-was.Hand, was.Hand-next.Hand) < most {
+		return was
+	}
+	return next
+}
+
 // Clock prints a time as a stopwatch does: tenths below a minute, rounded down
 // going up and up going down, so that zero is never shown too soon.
 func Clock(d time.Duration, down bool) string {

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"kickover/procedure"
+	"kickover/procedure/rehearsal"
 	"kickover/ui/panel"
 )
 
@@ -113,6 +114,74 @@ func TestSceneryIsRenderedOnceHoweverMuchMoves(t *testing.T) {
 	}
 	if v.dialed[0].Painted < 40 {
 		t.Errorf("the needle was painted %d times in 50 moves", v.dialed[0].Painted)
+	}
+}
+
+// Each frame is the whole window painted again: what only waits moves with its
+// figures, ten times a second, and what is timed with every frame.
+func TestAHandThatWaitsMovesWithItsFigures(t *testing.T) {
+	const seconds, rate = 3, 30
+	waiting := rehearsal.ClockView{Label: "STEP", Running: true, Scale: 24 * time.Second}
+	resting := rehearsal.ClockView{Label: "REST", Running: true, Down: true, Scale: time.Minute}
+	priming := rehearsal.ClockView{Label: "PRIME", Running: true, Scale: 8 * time.Second}
+	for name, run := range map[string]struct {
+		clock rehearsal.ClockView
+		needs bool // a needle moves too
+		want  int
+	}{
+		"a wait": {waiting, false, 10 * seconds}, "a rest": {resting, false, 10 * seconds},
+		"a prime": {priming, false, rate * seconds}, "a wait in which a needle moves": {waiting, true, rate * seconds},
+	} {
+		k := sit(t, nil)
+		v := k.screen.view
+		before := v.watched.Painted
+		for i := 1; i <= seconds*rate; i++ {
+			next := *k.snap
+			next.Clock = run.clock
+			next.Clock.Elapsed = time.Duration(i) * time.Second / rate
+			if run.clock.Down {
+				next.Clock.Elapsed = 40*time.Second - next.Clock.Elapsed
+			}
+			if run.needs {
+				next.Readings = []float64{float64(i%2) * 3, 0, 24}
+			}
+			shown := v.watched.Value()
+			k.screen.Show(&next)
+			if back := shown.Hand - v.watched.Value().Hand; i > 1 && !run.clock.Down && back > 0 {
+				t.Errorf("%s: the hand went back by %d", name, back)
+			}
+			if want := panel.Clock(next.Clock.Elapsed, run.clock.Down); v.watched.Value().Text != want {
+				t.Fatalf("%s: it shows %s at %s", name, v.watched.Value().Text, want)
+			}
+		}
+		if n := v.watched.Painted - before; n < run.want-2 || n > run.want+2 {
+			t.Errorf("%s painted the stopwatch %d times in %d s, and not %d", name, n, seconds, run.want)
+		}
+	}
+}
+
+// The strip's words are made anew for what they tell of, whoever changes it.
+func TestTheStripFollowsEverySnapshot(t *testing.T) {
+	k := sit(t, nil)
+	for name, change := range map[string]func(*rehearsal.Snapshot){
+		"a step is done": func(n *rehearsal.Snapshot) {
+			n.Steps = append([]rehearsal.StepView(nil), n.Steps...)
+			n.Steps[0].Status, n.Steps[0].Verdict = rehearsal.StepDone, procedure.Late
+			n.Present = 1
+		},
+		"somebody asks": func(n *rehearsal.Snapshot) { n.Asked = &rehearsal.Interruption{Who: "Tower"} },
+		"in silence":    func(n *rehearsal.Snapshot) { n.Phase = procedure.Evaluate },
+	} {
+		k.screen.Show(k.snap)
+		next := *k.snap
+		change(&next)
+		k.screen.Show(&next)
+		if got, want := k.screen.view.strip.Value(), stripOf(&next, k.screen.opts.Units); got != want {
+			t.Errorf("%s: the strip is %+v, not %+v", name, got, want)
+		}
+		if got, want := k.screen.view.head.Value(), headOf(&next, k.screen.opts.Units); got != want {
+			t.Errorf("%s: the head is %+v, not %+v", name, got, want)
+		}
 	}
 }
 

@@ -19,27 +19,48 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 	st := present(n)
 	silent := n.Phase == procedure.Evaluate
 	aims := aimsOf(n)
-	v.head.Show(headOf(n, v.opts.Units))
+	// Thirty times a second: words are made only where they are others.
+	if v.told == nil || v.told.Conditions != n.Conditions || v.told.FlowTitle != n.FlowTitle || v.told.Phase != n.Phase || v.told.Paused != n.Paused {
+		v.head.Show(headOf(n, v.opts.Units))
+	}
 	v.time.Show(timeState{int(n.At / time.Second), n.Paused})
-	v.strip.Show(stripOf(n, v.opts.Units))
+	if v.told == nil || !sameStrip(v.told, n) {
+		v.strip.Show(stripOf(n, v.opts.Units))
+	}
+	v.told = n
 	v.showOverlays(n)
 	v.showGauges(n, st, silent)
 	v.showControls(n, aims, silent, h)
 
+	v.ledgered.Show(panel.LedgerState{
+		Limits: n.Starter.Limits, Used: n.Starter.Used, Cranking: n.Starter.Cranking, Long: n.Starter.Long,
+		Rest: int((n.Starter.RestLeft + time.Second - 1) / time.Second), Skip: v.opts.SkipRest != nil,
+	})
+	v.showCaption(n, silent)
+	v.showWatch(n, st, silent)
+	v.board.Commit()
+}
+
+// showWatch is the last: where nothing else has changed, and nothing is timed, the
+// hand waits for its figures, since each frame is the whole window painted again.
+func (v *view) showWatch(n *rehearsal.Snapshot, st *procedure.Step, silent bool) {
 	c := n.Clock
 	if silent {
 		c = quiet(c, st)
 	}
 	watch := v.watch.State(strings.ToUpper(c.Label), c.Sub, c.Elapsed, c.Scale, c.Window, c.Running, c.Down)
 	watch.Limit = !silent && st != nil && st.Kind == procedure.StepCrank
+	if !timed(n) && !v.board.Stale() {
+		watch = panel.Ticked(v.watched.Value(), watch)
+	}
 	v.watched.Show(watch)
 	v.faced.Show(watch.Still())
-	v.ledgered.Show(panel.LedgerState{
-		Limits: n.Starter.Limits, Used: n.Starter.Used, Cranking: n.Starter.Cranking, Long: n.Starter.Long,
-		Rest: int((n.Starter.RestLeft + time.Second - 1) / time.Second), Skip: v.opts.SkipRest != nil,
-	})
-	v.showCaption(n, silent)
-	v.board.Commit()
+}
+
+// timed reports whether the stopwatch times what a hand does: then every frame of
+// it counts.
+func timed(n *rehearsal.Snapshot) bool {
+	return n.Starter.Cranking || n.Clock.Running && n.Clock.Label == "PRIME"
 }
 
 // quiet is the stopwatch as Evaluate shows it: without a window, and without the

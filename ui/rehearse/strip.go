@@ -2,6 +2,7 @@ package rehearse
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"kickover/procedure"
@@ -9,6 +10,12 @@ import (
 	"kickover/procedure/units"
 	"kickover/ui/panel"
 )
+
+// sameStrip reports whether two snapshots have the same strip.
+func sameStrip(a, b *rehearsal.Snapshot) bool {
+	return a.Present == b.Present && a.Phase == b.Phase && a.Done == b.Done && (a.Asked == nil) == (b.Asked == nil) &&
+		slices.Equal(a.Steps, b.Steps)
+}
 
 // stripOf is the step strip for a snapshot. In Evaluate it shows what was done
 // and nothing of what is to come or how it was judged, unless it was unsafe.

@@ -41,6 +41,8 @@ type view struct {
 	said     *panel.Cell[panel.CaptionState]
 	banned   *panel.Cell[panel.BannerState]
 
+	told *rehearsal.Snapshot // what head and strip were made from
+
 	// What the trace is painted from; its cell's state names the moment only.
 	traceAt     time.Duration
 	tracePoints []rehearsal.TracePoint
