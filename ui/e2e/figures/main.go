@@ -47,8 +47,9 @@ func figures(scene string, rate, seconds float64, program string) error {
 	return nil
 }
 
-// firstFrame starts the program and looks at the screen until something is on it
-// that was not: the window's own ground, which is neither black nor white.
+// firstFrame starts the program and looks at the screen, each millisecond, until
+// something stands on it: letters and lines, that is colours beside
+// the window's ground. The ground alone is no first frame, nor is black or white.
 func firstFrame(program string) (time.Duration, error) {
 	x, err := xgb.NewConn()
 	if err != nil {
@@ -67,23 +68,31 @@ func firstFrame(program string) (time.Duration, error) {
 	}()
 	const patience = 20 * time.Second
 	for time.Since(begun) < patience {
-		painted, err := paintedAt(x, screen, int16(screen.WidthInPixels/2), int16(screen.HeightInPixels/2))
+		painted, err := painted(x, screen)
 		if err != nil {
 			return 0, err
 		}
 		if painted {
 			return time.Since(begun), nil
 		}
+		time.Sleep(time.Millisecond) // the program has the processors
 	}
 	return 0, errors.New("the window was not painted within twenty seconds")
 }
 
-// paintedAt reports whether a pixel is neither black nor white.
-func paintedAt(x *xgb.Conn, screen *xproto.ScreenInfo, px, py int16) (bool, error) {
-	image, err := xproto.GetImage(x, xproto.ImageFormatZPixmap, xproto.Drawable(screen.Root), px, py, 1, 1, 0xffffffff).Reply()
+// painted reports whether a column through the screen has at least
+// four colours beside black and white.
+func painted(x *xgb.Conn, screen *xproto.ScreenInfo) (bool, error) {
+	column := screen.WidthInPixels / 4 // the middle may lie between two columns of a screen
+	image, err := xproto.GetImage(x, xproto.ImageFormatZPixmap, xproto.Drawable(screen.Root), int16(column), 0, 1, screen.HeightInPixels, 0xffffffff).Reply()
 	if err != nil {
 		return false, fmt.Errorf("looking at the display: %w", err)
 	}
-	sum := int(image.Data[0]) + int(image.Data[1]) + int(image.Data[2])
-	return sum > 30 && sum < 3*250, nil
+	colours := map[[3]byte]bool{}
+	for p := image.Data; len(p) >= 4; p = p[4:] {
+		if sum := int(p[0]) + int(p[1]) + int(p[2]); sum > 30 && sum < 3*250 {
+			colours[[3]byte(p)] = true
+		}
+	}
+	return len(colours) >= 4, nil
 }
