@@ -3,14 +3,14 @@
 // player, records what came out, and prints figures. Developers run it with
 // make bench.
 //
-//	measure timing       where call-outs fall, scheduled and reactive
-//	measure centres      where counts are heard
-//	measure words        what a recogniser understands, clean and over the engine
-//	measure loss         the sound server goes, and comes back
-//	measure idle         what silence costs, and how a resting device wakes
-//	measure soak         hours of class use in the mixer
-//	measure cold-start   a made-up cold start, to listen to and look at
-//	measure recorded-start   a cold start flown by the program itself
+//	measure timing          where call-outs fall, scheduled and reactive
+//	measure centres         where counts are heard
+//	measure words           what a recogniser understands, clean and over the engine
+//	measure loss            the sound server goes, and comes back
+//	measure idle            what silence costs, and how a resting device wakes
+//	measure soak            hours of class use in the mixer
+//	measure cold-start      a made-up cold start, to listen to and look at
+//	measure recorded-start  a cold start of the program itself, the same
 package main
 
 import (

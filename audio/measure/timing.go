@@ -80,6 +80,7 @@ func timing(out io.Writer, n int, spacing, buffer time.Duration, busy bool) erro
 	begin := time.Now()
 	scheduled := s.schedule(n, spacing)
 	reactive := s.react(max(1, n/3), spacing)
+	end := time.Now()
 	time.Sleep(time.Second)
 	s.close()
 
@@ -90,17 +91,17 @@ func timing(out io.Writer, n int, spacing, buffer time.Duration, busy bool) erro
 	fmt.Fprintf(out, "  scheduled, against each other, ms: %v\n", spreadOf(deviations(errors)))
 	fmt.Fprintf(out, "  scheduled, against the clock, ms: p50 %.1f (server's and recorder's own delay included)\n", spreadOf(errors).P50)
 	fmt.Fprintf(out, "  reactive, from the call to the first sample, ms: %v\n", spreadOf(latencies))
-	tellGaps(out, s, begin)
+	tellGaps(out, s, begin, end)
 	return nil
 }
 
-// tellGaps says how often the stream ran dry since begin, and how often a part of
-// it did not reach the recording.
-func tellGaps(out io.Writer, s *session, begin time.Time) {
+// tellGaps says how often the stream ran dry meanwhile, and how often a part of it
+// did not reach the recording.
+func tellGaps(out io.Writer, s *session, begin, end time.Time) {
 	const near = audio.Rate / 5
-	heard := s.rec.samples[:max(0, len(s.rec.samples)-audio.Rate/2)] // the hum ends
-	from := min(s.rec.sampleAt(begin), len(heard))
-	dry, jumped := dryRuns(heard[from:]), jumps(heard[from:])
+	to := max(0, min(s.rec.sampleAt(end), len(s.rec.samples)))
+	heard := s.rec.samples[min(max(0, s.rec.sampleAt(begin)), to):to]
+	dry, jumped := dryRuns(heard), jumps(heard)
 	fmt.Fprintf(out, "  the stream ran dry %d times; the recorder lost some %d times; the clock began anew %d times\n",
 		len(dry), len(far(jumped, dry, near)), s.player.Status().Dry)
 }
