@@ -80,11 +80,11 @@ func firstFrame(program string) (time.Duration, error) {
 	return 0, errors.New("the window was not painted within twenty seconds")
 }
 
-// painted reports whether a column through the screen has at least
-// four colours beside black and white.
+// painted reports whether a column through the screen has at least four colours
+// beside black and white, a desktop's frame around the window left out.
 func painted(x *xgb.Conn, screen *xproto.ScreenInfo) (bool, error) {
-	column := screen.WidthInPixels / 4 // the middle may lie between two columns of a screen
-	image, err := xproto.GetImage(x, xproto.ImageFormatZPixmap, xproto.Drawable(screen.Root), int16(column), 0, 1, screen.HeightInPixels, 0xffffffff).Reply()
+	column, top, high := screen.WidthInPixels/4, screen.HeightInPixels/5, screen.HeightInPixels/5*3
+	image, err := xproto.GetImage(x, xproto.ImageFormatZPixmap, xproto.Drawable(screen.Root), int16(column), int16(top), 1, high, 0xffffffff).Reply()
 	if err != nil {
 		return false, fmt.Errorf("looking at the display: %w", err)
 	}
