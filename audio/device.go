@@ -113,6 +113,9 @@ func openOto(device string, buffer time.Duration, pull pullFunc) (sink, error) {
 	if err := chooseDevice(device); err != nil {
 		return nil, err
 	}
+	if err := tryDevices(); err != nil {
+		return nil, err
+	}
 	ctx, ready, err := oto.NewContextWithOptions(&oto.NewContextOptions{
 		SampleRate: Rate, ChannelCount: 2, Format: oto.FormatFloat32LE, BufferSize: buffer,
 	})
