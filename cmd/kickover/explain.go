@@ -54,15 +54,9 @@ func (f *dayFlags) read() (*planner.Aeroplane, powerplant.Conditions, error) {
 	if c.PressureAltitudeM, err = quantity("--altitude", f.altitude, "altitude"); err != nil {
 		return nil, c, usage(err)
 	}
-	since, err := quantity("--since-shutdown", f.since, "time")
-	if err != nil {
+	if c.SinceShutdown, err = sinceShutdown(f.since); err != nil {
 		return nil, c, usage(err)
 	}
-	const year = 365 * 24 * 3600.0
-	if !(since >= 1 && since <= year) {
-		return nil, c, usage(fmt.Errorf("--since-shutdown %q cannot be simulated: use 1 s to a year; overnight is as cold as it gets", f.since))
-	}
-	c.SinceShutdown = time.Duration(since * float64(time.Second))
 	preheat, err := quantity("--preheat", f.preheat, "time")
 	if err != nil {
 		return nil, c, usage(err)
@@ -71,11 +65,8 @@ func (f *dayFlags) read() (*planner.Aeroplane, powerplant.Conditions, error) {
 		return nil, c, usage(fmt.Errorf("--preheat %q cannot be simulated: use 0 s to %g h", f.preheat, most/3600))
 	}
 	c.Preheat, c.OilGrade = time.Duration(preheat*float64(time.Second)), powerplant.OilGrade(f.oil)
-	if c.BatteryCharge, err = quantity("--battery", f.battery, "share"); err != nil {
+	if c.BatteryCharge, err = batteryCharge(f.battery); err != nil {
 		return nil, c, usage(err)
-	}
-	if c.BatteryCharge <= 0 {
-		return nil, c, usage(fmt.Errorf("--battery %q starts nothing: use above 0 to 100 %%", f.battery))
 	}
 	return a, c, usage(c.Validate())
 }

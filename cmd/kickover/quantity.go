@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 )
 
 // dimension is a kind of quantity that a flag takes: its units as factor and
@@ -47,4 +48,28 @@ func quantity(flag, text, kind string) (float64, error) {
 		}
 	}
 	return 0, fmt.Errorf("%s %q is not a %s: write a number with its unit (%s), for example %q", flag, text, kind, strings.Join(known, ", "), d.example)
+}
+
+// sinceShutdown reads --since-shutdown. Nothing is zero: to the engine that means
+// overnight.
+func sinceShutdown(text string) (time.Duration, error) {
+	since, err := quantity("--since-shutdown", text, "time")
+	if err != nil {
+		return 0, err
+	}
+	const year = 365 * 24 * 3600.0
+	if !(since >= 1 && since <= year) {
+		return 0, fmt.Errorf("--since-shutdown %q cannot be simulated: use 1 s to a year; overnight is as cold as it gets", text)
+	}
+	return time.Duration(since * float64(time.Second)), nil
+}
+
+// batteryCharge reads --battery. Nothing is zero: to the engine that means the
+// battery's usual charge.
+func batteryCharge(text string) (float64, error) {
+	charge, err := quantity("--battery", text, "share")
+	if err == nil && !(charge > 0 && charge <= 1) {
+		err = fmt.Errorf("--battery %q cannot be simulated: use above 0 to 100 %%; an empty one is the fault dead_battery", text)
+	}
+	return charge, err
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"slices"
 	"strings"
 	"time"
 
@@ -42,8 +43,8 @@ func rehearseCommand() *cobra.Command {
 		Short: "Fly a flow without a window, by hands from a file or as a demonstration",
 		Long: `Fly a flow without a window and debrief it.
 
-In the demonstrate phase the program flies it. In perform and evaluate the acts
-come from a file of JSON lines, each with the time since the run began:
+In the demonstrate phase the program flies it, and in explain it reads it out. In
+perform and evaluate the acts come from a file of JSON lines, each with the time since the run began:
 
   {"at":"1.2s","control":"battery","to":"on"}
   {"at":"6.0s","control":"throttle","to":"28 mm"}
@@ -58,8 +59,8 @@ file ('kickover aircraft show', 'kickover flows show'). look is left, ahead or
 right; call is clear, ready, answered or ignored. START springs back: engage it
 with "to":"start" and let go with "to":"both".
 
-Exit codes: 0 started and safe, 1 unsafe or not started, 2 wrong arguments or
-files, 3 something broke.
+Exit codes: 0 started and safe, or stopped rightly, or read to the end; 1 unsafe or
+not started; 2 wrong arguments or files; 3 something broke.
 
 ` + caution,
 		Example: "  kickover rehearse --flow cold --oat \"-5 degC\"\n" +
@@ -77,10 +78,10 @@ func (f *rehearseFlags) add(c *cobra.Command) {
 	fs.StringVar(&f.flow, "flow", "cold", "flow: a name from 'kickover flows list'")
 	fs.StringVar(&f.phase, "phase", "", "explain, demonstrate, perform or evaluate (default demonstrate, or evaluate with --hands)")
 	fs.StringVar(&f.panel, "panel", "", "variant of the instrument panel (default the standard one)")
-	fs.StringVar(&f.oat, "oat", "10 degC", "outside air temperature")
-	fs.StringVar(&f.altitude, "altitude", "0 m", "pressure altitude")
-	fs.StringVar(&f.since, "since-shutdown", "12 h", "time since the engine was last shut down")
-	fs.StringVar(&f.battery, "battery", "88 %", "charge of the battery")
+	fs.StringVar(&f.oat, "oat", "10 degC", "outside air temperature, -40 to 50 degC")
+	fs.StringVar(&f.altitude, "altitude", "0 m", "pressure altitude, -500 to 3000 m")
+	fs.StringVar(&f.since, "since-shutdown", "12 h", "time since the engine was last shut down, from 1 s")
+	fs.StringVar(&f.battery, "battery", "88 %", "charge of the battery, above 0 to 100 %")
 	fs.StringSliceVar(&f.faults, "fault", nil, "something wrong that the student is not told; repeat for more: "+strings.Join(faultNames(), ", "))
 	fs.StringVar(&f.hands, "hands", "", "file of timed acts in JSON lines; - is standard input")
 	fs.BoolVar(&f.fast, "fast", false, "faster than real time, with the same result")
@@ -105,6 +106,9 @@ func (f *rehearseFlags) rehearse(c *cobra.Command) error {
 	options, err := f.options(c.InOrStdin())
 	if err != nil {
 		return err
+	}
+	if _, err := rehearsal.New(options); err != nil {
+		return usage(err) // what cannot begin leaves no record behind
 	}
 	rec, err := f.openRecord(c, options)
 	if err != nil {
@@ -147,6 +151,9 @@ func (f *rehearseFlags) options(in io.Reader) (rehearsal.Options, error) {
 		return o, err
 	}
 	o = rehearsal.Options{Library: lib, Flow: procedure.FlowID(f.flow), Panel: f.panel, Seed: f.seed, Happenings: f.happenings}
+	if o.Phase, err = f.phaseOf(); err != nil {
+		return o, usage(err)
+	}
 	if o.Conditions, err = f.conditions(); err != nil {
 		return o, usage(err)
 	}
@@ -158,8 +165,34 @@ func (f *rehearseFlags) options(in io.Reader) (rehearsal.Options, error) {
 			return o, usage(err)
 		}
 	}
-	o.Phase, err = f.phaseOf()
-	return o, usage(err)
+	if o.Phase == procedure.Explain && f.hands == "" {
+		read, _ := lib.Flow(o.Flow)
+		o.Hands = rehearsal.PageTurns(read)
+	}
+	return o, usage(offered(lib, o.Hands))
+}
+
+// offered refuses a choice that no flow of the aircraft offers: taken silently for
+// none, it would be a mistake that nobody sees.
+func offered(lib *procedure.Library, acts []procedure.Event) error {
+	var may []string
+	for _, f := range lib.Flows {
+		choices := f.Choices
+		if f.NoStart != nil {
+			choices = append(slices.Clone(choices), f.NoStart.Choices...)
+		}
+		for _, c := range choices {
+			may = append(may, c.ID)
+		}
+	}
+	slices.Sort(may)
+	may = slices.Compact(may)
+	for _, e := range acts {
+		if e.Kind == procedure.EventChoose && !slices.Contains(may, e.Subject) {
+			return fmt.Errorf("no flow of the %s offers the choice %q, chosen at %v: choose from %s", lib.Aircraft.Name, e.Subject, e.At, strings.Join(may, ", "))
+		}
+	}
+	return nil
 }
 
 func (f *rehearseFlags) phaseOf() (procedure.Phase, error) {
@@ -191,12 +224,10 @@ func (f *rehearseFlags) conditions() (rehearsal.Conditions, error) {
 	if c.PressureAltM, err = quantity("--altitude", f.altitude, "altitude"); err != nil {
 		return c, err
 	}
-	since, err := quantity("--since-shutdown", f.since, "time")
-	if err != nil {
+	if c.SinceShutdown, err = sinceShutdown(f.since); err != nil {
 		return c, err
 	}
-	c.SinceShutdown = time.Duration(since * float64(time.Second))
-	c.BatteryCharge, err = quantity("--battery", f.battery, "share")
+	c.BatteryCharge, err = batteryCharge(f.battery)
 	return c, err
 }
 

@@ -23,9 +23,14 @@ const mostReasons = 3
 // explain finds the sentence and the reasons. What could hurt somebody comes
 // first, then what decided the start, then what was slow.
 func (r *Report) explain(st *procedure.State) {
-	r.Why = r.why()
-	if st.Outcome == procedure.Stopped {
+	switch st.Outcome {
+	case procedure.Stopped:
 		r.Why = r.whyStopped(st)
+	case procedure.Read:
+		r.Why = "Every step was read; nothing was flown."
+		return
+	default:
+		r.Why = r.why()
 	}
 	for _, find := range []func(*procedure.State) []Reason{
 		r.breachReasons, r.faultReasons, r.primeReasons, r.cylinderReasons, r.catchReasons, r.decisionReasons, r.stepReasons,

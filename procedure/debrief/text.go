@@ -48,6 +48,10 @@ func (r *Report) Title() string {
 	switch {
 	case r.Outcome == procedure.Abandoned:
 		return "It was broken off"
+	case r.Outcome == procedure.Read:
+		return "It was read"
+	case r.Outcome == procedure.Stopped:
+		return "It was stopped, rightly"
 	case r.Started && r.Unsafe:
 		return "It started, unsafely"
 	case r.Unsafe:

@@ -83,3 +83,24 @@ func readingTime(l procedure.Line) time.Duration {
 	const perLetter = 65 * time.Millisecond
 	return 400*time.Millisecond + time.Duration(len(l.Spoken()))*perLetter
 }
+
+// PageTurns are the acts of somebody who reads an Explain of a flow to its end, and
+// turns each page when there has been time to read it.
+func PageTurns(f *procedure.Flow) []procedure.Event {
+	const pause = time.Second
+	var out []procedure.Event
+	var at time.Duration
+	for i := range f.Steps {
+		s := &f.Steps[i]
+		at += pause
+		for _, l := range []procedure.Line{s.Prompt, {Caption: s.Why}, {Caption: s.Wrong}} {
+			if !l.Empty() {
+				at += readingTime(l)
+			}
+		}
+		turn := callEvent(procedure.CallNext)
+		turn.At = at
+		out = append(out, turn)
+	}
+	return out
+}

@@ -182,3 +182,29 @@ func sameEvents(a, b []procedure.Event) bool {
 	}
 	return true
 }
+
+// An Explain whose pages nobody turns but a clock is read to its end, and every
+// line of it is on the screen for a while.
+func TestAnExplainIsReadToItsEnd(t *testing.T) {
+	for _, id := range []procedure.AircraftID{"brindle-180", "brindle-100"} {
+		lib := shipped(t, id)
+		for _, f := range lib.Flows {
+			r := begin(t, rehearsal.Options{Library: lib, Flow: f.ID, Phase: procedure.Explain, Hands: rehearsal.PageTurns(f)})
+			shown := map[string]bool{}
+			for at := time.Duration(0); at < time.Hour && !r.Done(); at += 50 * time.Millisecond {
+				r.Advance(at)
+				shown[r.Snapshot().Caption.Text] = true
+			}
+			if st := r.State(); st.Outcome != procedure.Read {
+				t.Errorf("%s/%s ended %q", id, f.ID, st.Outcome)
+			}
+			for i := range f.Steps {
+				for _, line := range []string{f.Steps[i].Prompt.Caption, f.Steps[i].Why, f.Steps[i].Wrong} {
+					if !shown[line] && line != "" {
+						t.Errorf("%s/%s, %s: %q was never seen", id, f.ID, f.Steps[i].ID, line)
+					}
+				}
+			}
+		}
+	}
+}
