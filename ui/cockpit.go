@@ -13,9 +13,8 @@ import (
 // TimerOptions are what the window of the cockpit timer works with.
 type TimerOptions struct {
 	Timer   timer.Options
-	Icon    []byte        // a PNG
-	Notices <-chan string // sentences about the sound, to be shown
-	Painted func()        // called once, when the first frame has been shown
+	Icon    []byte // a PNG
+	Painted func() // called once, when the first frame has been shown
 	// Windowed opens a window and not the whole display, on which the figures are
 	// as large as they can be.
 	Windowed bool
@@ -27,7 +26,13 @@ func RunTimer(o TimerOptions) error {
 	panel.OneRasterThread()
 	a := app.NewWithID("kickover")
 	a.SetIcon(icon(o.Icon))
-	o.Timer.Redress = func(t theme.Tokens) { a.Settings().SetTheme(timer.Theme(t)) }
+	remember := o.Timer.Redress
+	o.Timer.Redress = func(t theme.Tokens) {
+		a.Settings().SetTheme(timer.Theme(t))
+		if remember != nil {
+			remember(t)
+		}
+	}
 	a.Settings().SetTheme(timer.Theme(o.Timer.Dress))
 	w := timerWindow(a, o.Windowed)
 	o.Timer.Leave = w.Close
@@ -51,11 +56,7 @@ func RunTimer(o TimerOptions) error {
 		}
 	})
 	w.SetOnClosed(func() { unstamp() })
-	go func() {
-		for n := range o.Notices {
-			screen.Notice(n)
-		}
-	}()
+	defer keepShown()()
 	w.ShowAndRun()
 	return nil
 }

@@ -45,6 +45,7 @@ func OpenFrame(o FrameOptions) *Frame {
 // fill paints the window with what it was given, and runs it until it is closed.
 func (f *Frame) fill() {
 	f.window.Show() // a second time: it paints at once, and not at the loop's next turn
+	defer keepShown()()
 	f.app.Run()
 }
 

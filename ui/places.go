@@ -1,6 +1,8 @@
 package ui
 
 import (
+	"fyne.io/fyne/v2"
+
 	"kickover/procedure/settings"
 	"kickover/ui/home"
 	"kickover/ui/plan"
@@ -49,6 +51,10 @@ func (s *shell) showPlan() {
 	s.leave = screen.Close
 }
 
+// clearTo has the toolkit clear the window to a theme's ground, before anything is
+// drawn on it.
+func (s *shell) clearTo(t fyne.Theme) { fyne.CurrentApp().Settings().SetTheme(t) }
+
 // showTimer gives the window to the cockpit timer until it is left.
 func (s *shell) showTimer() {
 	s.end()
@@ -58,7 +64,13 @@ func (s *shell) showTimer() {
 		return
 	}
 	o.Leave, o.Units = s.showHome, s.units()
-	o.Redress = func(t theme.Tokens) { s.change(func(c *settings.Settings) { c.Window.Theme = t.Name }) }
+	o.Fill = func() { s.window.SetFullScreen(!s.window.FullScreen()) }
+	remember := o.Redress
+	o.Redress = func(t theme.Tokens) {
+		s.change(func(c *settings.Settings) { c.Window.Theme = t.Name })
+		s.clearTo(timer.Theme(t))
+		remember(t)
+	}
 	screen, err := timer.New(o)
 	if err != nil {
 		closed()
@@ -66,10 +78,16 @@ func (s *shell) showTimer() {
 		return
 	}
 	unstamp := func() {}
+	s.clearTo(timer.Theme(o.Dress))
 	s.leave = func() {
 		unstamp()
 		screen.Close()
 		closed()
+		if s.window.FullScreen() {
+			// Only after the next screen is there, or the window comes out larger than it was.
+			fyne.Do(func() { s.window.SetFullScreen(false) })
+		}
+		s.clearTo(s.o.Dress.Fyne())
 	}
 	s.wholly("Timer", screen.Content(), screen.Focus)
 	s.whenShown(func() {

@@ -147,6 +147,15 @@ func (s *sound) SetEngine(n rehearsal.Noise) {
 	})
 }
 
+// amiss is what is the matter with the sound now, for the screen; empty is nothing.
+func (s *sound) amiss() string {
+	now := s.player.Status()
+	if now.Text == "" && now.Sound && now.Device != s.player.Device() {
+		return "The chosen sound device cannot be opened, so the system's default plays. Connect it, or choose another in Settings."
+	}
+	return now.Text
+}
+
 // hushEngine lets the engine's sound run down and drops what was to be said.
 func (s *sound) hushEngine() {
 	s.player.HushAll()

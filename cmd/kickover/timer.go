@@ -47,10 +47,10 @@ func timerCommand() *cobra.Command {
 	fs.StringVar(&f.registration, "registration", "", "of your aircraft: each has a ledger of its own (default the aircraft's id)")
 	fs.StringVar(&f.oat, "oat", "", "outside air temperature, if you know it")
 	fs.StringVar(&f.altitude, "altitude", "", "pressure altitude, if you know it")
-	fs.StringVar(&f.dress, "dress", "day", "colours: dusk, day or night; the key N changes them")
+	fs.StringVar(&f.dress, "dress", "", "colours: dusk, day or night; the key N changes them (default the last ones)")
 	fs.BoolVar(&f.windowed, "windowed", false, "open in a window and not on the whole display; the key F changes it")
 	fs.BoolVar(&f.latch, "press-and-press", false, "prime by a press and another, and not by holding")
-	c.AddCommand(startsCommand())
+	c.AddCommand(startsCommand(), ledgerCommand())
 	return c
 }
 
@@ -69,6 +69,11 @@ func (f *timerFlags) open(c *cobra.Command) error {
 		_, err := library(f.aircraft) // says which there are
 		return err
 	}
+	if f.dress == "" {
+		f.dress = dressBefore()
+	} else {
+		rememberDress(theme.Named(f.dress))
+	}
 	o := timer.Options{Dress: theme.Named(f.dress), Units: preferences.Settings().Units, Library: here.Library, Registration: here.Registration, Fleet: fleet, Latch: f.latch}
 	if o.Celsius, err = optional("--oat", f.oat, "temperature"); err != nil {
 		return usage(err)
@@ -82,7 +87,7 @@ func (f *timerFlags) open(c *cobra.Command) error {
 		return usage(err)
 	}
 	return broken(ui.RunTimer(ui.TimerOptions{
-		Timer: o, Icon: assets.Icon, Notices: d.sound.player.Notices(), Painted: func() {
+		Timer: o, Icon: assets.Icon, Painted: func() {
 			begun()
 			announcePainted(c.ErrOrStderr())
 			// Only now: rendering lines takes the processor from the first frame.
@@ -145,6 +150,8 @@ func (d *cockpit) fill(o *timer.Options) error {
 		o.Notices = append(o.Notices, starts.Notices()...)
 	}
 	o.Voice = timerVoice{d.sound}
+	o.Sound = d.sound.amiss
+	o.Redress = rememberDress
 	o.Display = awake.New("Kickover", "A start is being timed")
 	return nil
 }

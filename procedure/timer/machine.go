@@ -40,6 +40,7 @@ type Setup struct {
 	// Shutdown is when the engine was last shut down, if that is known.
 	Shutdown      time.Duration
 	ShutdownKnown bool
+	Ran           bool    // it ran when the ledger was last closed
 	Latch         bool    // prime by press and press
 	Celsius       float64 // outside air; NaN when not known
 	AltitudeM     float64 // pressure altitude; NaN when not known

@@ -130,3 +130,21 @@ func TestPrimeWindowOfStrokes(t *testing.T) {
 		t.Errorf("%v in %d strokes, want %v in 3", w, strokes, want)
 	}
 }
+
+// An engine that ran when the timer was last closed was shut down nobody knows when,
+// and that is said in other words than that nothing is known at all.
+func TestItRanWhenThisClosed(t *testing.T) {
+	line := func(s timer.Setup) string {
+		s.Library = library()
+		return mustMachine(t, s).View(0).Lines[0]
+	}
+	if got := line(timer.Setup{Ran: true}); !strings.Contains(got, "it ran when this closed") {
+		t.Errorf("it ran: %q", got)
+	}
+	if got := line(timer.Setup{}); got != "the last shutdown is not known" {
+		t.Errorf("nothing known: %q", got)
+	}
+	if got := line(timer.Setup{Ran: true, Shutdown: -3 * time.Hour, ShutdownKnown: true}); got != "3 h since shutdown" {
+		t.Errorf("a shutdown that is known: %q", got)
+	}
+}

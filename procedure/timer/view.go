@@ -199,7 +199,9 @@ func (m *Machine) showReady(v *View) {
 // sinceText says on what the suggestion stands; during a rest, what is primed.
 func (m *Machine) sinceText(v *View) string {
 	switch {
-	case v.Rest > 0 && m.started:
+	case !m.shutdownKnown && m.setup.Ran && !m.started:
+		return "shutdown not known: it ran when this closed"
+	case v.Rest > 0:
 		return "prime " + windowText(window(m.stroke(), m.celsius)) + ", while the starter rests"
 	case m.started && m.start.Attempts > 0:
 		return "prime " + windowText(window(m.stroke(), m.celsius))

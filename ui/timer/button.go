@@ -14,7 +14,7 @@ type buttonState struct {
 	timer.Button
 	held  int // sixtieths of the hold that means something else
 	alarm bool
-	typed bool // keys are letters now
+	quiet bool // how it is pressed needs no saying: it is held, or keys are letters now
 }
 
 func (v *view) paintButton(p *panel.Pen, s buttonState) {
@@ -52,7 +52,7 @@ func (v *view) paintButton(p *panel.Pen, s buttonState) {
 func (v *view) paintHold(p *panel.Pen, r panel.Rect, s buttonState, ink color.NRGBA) {
 	y := r.Y + r.H - 34
 	if s.Hold == "" {
-		if s.Warn && s.alarm || s.typed {
+		if s.Warn && s.alarm || s.quiet {
 			return
 		}
 		p.Text("space, or press anywhere", r.X+r.W/2, y, panel.Middle, panel.Body.Sized(21), p.Ink3)

@@ -46,6 +46,8 @@ type driver struct {
 	captions  captions
 	notices   []string
 	noticed   time.Duration // when the last of them came up
+	mute      string        // what was the matter with the sound when last asked
+	heard     time.Duration // when the sound came back; zero when that is no news
 	dusty     time.Duration // when the ledger was last told that time passes
 	woken     time.Duration // when the goroutine last looked
 	timing    bool          // something was timed then
@@ -225,6 +227,8 @@ func spoken(d time.Duration) string {
 	switch {
 	case d < time.Minute:
 		return fmt.Sprintf("%d seconds", int(d.Seconds()))
+	case d < 2*time.Minute:
+		return "a minute"
 	case d < 2*time.Hour:
 		return fmt.Sprintf("%d minutes", int(d.Minutes()))
 	default:
@@ -232,8 +236,14 @@ func spoken(d time.Duration) string {
 	}
 }
 
+// add shows a notice at once; that of the display, of which there is no hurry,
+// after those that are there.
 func (d *driver) add(notice string) {
-	if notice != "" && !slices.Contains(d.notices, notice) {
+	switch {
+	case notice == "" || slices.Contains(d.notices, notice):
+	case notice == mayGoDark && len(d.notices) > 0:
+		d.notices = append([]string{notice}, d.notices...)
+	default:
 		d.notices, d.noticed = append(slices.Clone(d.notices), notice), d.now()
 	}
 }
@@ -309,14 +319,46 @@ func (d *driver) picture() *picture {
 	if p.Warning != "" {
 		p.Alarm = now/blink%2 == 0
 	}
-	if n := len(d.notices); n > 0 { // each has its turn, the last one first
-		turn := int((d.now() - d.noticed) / noticeTurn)
-		p.Notice = d.notices[(n-1+turn)%n]
-	}
+	p.Notice = d.notified(d.now())
 	return p
 }
 
 const noticeTurn = 6 * time.Second
+
+// notified is the notice that is shown: each has its turn, the last one first.
+func (d *driver) notified(now time.Duration) string {
+	notices := d.notices
+	if sound := d.sound(now); sound != "" {
+		notices = append(slices.Clone(notices), sound)
+	}
+	n := len(notices)
+	if n == 0 {
+		return ""
+	}
+	return notices[(n-1+int((now-d.noticed)/noticeTurn))%n]
+}
+
+const soundIsBack = "Sound is back."
+
+// sound is what is to be said of the sound: what is the matter, for as long as it
+// is, and for one turn that it is no more.
+func (d *driver) sound(now time.Duration) string {
+	if d.o.Sound == nil {
+		return ""
+	}
+	text := d.o.Sound()
+	if text != d.mute {
+		d.heard = 0
+		if text == "" {
+			d.heard = now
+		}
+		d.mute, d.noticed = text, now
+	}
+	if text == "" && d.heard > 0 && now-d.heard < noticeTurn {
+		return soundIsBack
+	}
+	return text
+}
 
 // carry carries effects out.
 func (d *driver) carry(effects []timer.Effect) {

@@ -74,6 +74,7 @@ func (w *world) note(format string, args ...any) {
 
 func (w *world) Ledger() *starter.Ledger         { return starter.New(library().Aircraft.Starter) }
 func (w *world) Shutdown() (time.Duration, bool) { return -3 * time.Hour, true }
+func (w *world) Ran() bool                       { return false }
 func (w *world) Notices() []string               { return nil }
 func (w *world) Now() time.Duration {
 	w.mu.Lock()
@@ -265,6 +266,37 @@ func TestAnHoursRestAsleep(t *testing.T) {
 		if got := fmt.Sprint(w.display); got != "[true false]" && got != "[true false false]" {
 			t.Errorf("display %s: it must be let go when the rest is over", got)
 		}
+	})
+}
+
+// Stopped for a while in the middle of a prime: the clock is right, what was to be
+// heard meanwhile is not heard late, and it is said what happened.
+func TestHeldUpInThePrime(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		w := newWorld()
+		d := drive(t, w)
+		d.button(true, d.now())
+		time.Sleep(1500 * ms)
+		w.mu.Lock()
+		w.asleep = 70 * sec
+		w.mu.Unlock()
+		time.Sleep(sec)
+		p := w.latest()
+		if p.Clock.Elapsed < 72*sec || p.Clock.Elapsed > 73*sec {
+			t.Errorf("the clock shows %v, want 72.5 s", p.Clock.Elapsed)
+		}
+		if want := "held the program up for a minute. The times are right"; !strings.Contains(p.Notice, want) {
+			t.Errorf("notice %q, want %q", p.Notice, want)
+		}
+		if p.Caption != "" {
+			t.Errorf("%q is said late", p.Caption)
+		}
+		d.button(false, d.now())
+		time.Sleep(sec)
+		if p := w.latest(); p.State != timer.Setting || p.Clock.Elapsed < 72*sec {
+			t.Errorf("let go: %s, %v given", p.State, p.Clock.Elapsed)
+		}
+		d.close()
 	})
 }
 

@@ -60,6 +60,8 @@ func (e *errands) keep(r Records, which made, s realstart.Start) {
 	}
 }
 
+const mayGoDark = "The display may go dark by itself, since this desktop cannot be asked to keep it on. Touch the mouse now and then."
+
 // display keeps the display on or lets it go. Why that cannot be done is of no
 // use in a cockpit; that it cannot is said.
 func (e *errands) display(d Display, on bool) {
@@ -68,7 +70,7 @@ func (e *errands) display(d Display, on bool) {
 	}
 	e.todo <- func() string {
 		if err := d.Set(on); err != nil && on {
-			return "The display may go dark by itself, since this desktop cannot be asked to keep it on. Touch the mouse now and then."
+			return mayGoDark
 		}
 		return ""
 	}
@@ -90,6 +92,7 @@ func newUnkept(lib *procedure.Library) *unkept {
 
 func (u *unkept) Ledger() *starter.Ledger         { return starter.New(u.limits) }
 func (u *unkept) Shutdown() (time.Duration, bool) { return 0, false }
+func (u *unkept) Ran() bool                       { return false }
 func (u *unkept) Now() time.Duration              { return time.Since(u.began) }
 func (u *unkept) Notices() []string {
 	return []string{"The starter's ledger is kept until the program ends, and not on disk."}

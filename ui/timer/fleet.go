@@ -69,7 +69,7 @@ func (d *driver) board(a Aeroplane) {
 func newMachine(a Aeroplane, l Ledger, latch bool, celsius, metres float64, notes []string) (*timer.Machine, error) {
 	shutdown, known := l.Shutdown()
 	return timer.New(timer.Setup{
-		Library: a.Library, Ledger: l.Ledger(), Shutdown: shutdown, ShutdownKnown: known,
+		Library: a.Library, Ledger: l.Ledger(), Shutdown: shutdown, ShutdownKnown: known, Ran: l.Ran(),
 		Latch: latch, Celsius: celsius, AltitudeM: metres, Notes: notes,
 	})
 }

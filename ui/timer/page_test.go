@@ -73,3 +73,55 @@ func TestSpaceIsALetterWhileTyping(t *testing.T) {
 		t.Errorf("%s: the space key is the button again", g.state())
 	}
 }
+
+// What is the matter with the sound is shown for as long as it is, beside other
+// notices in their turn; that it came back, for a moment.
+func TestTheSoundsTrouble(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Day)
+	trouble := ""
+	g.driver.o.Sound = func() string { return trouble }
+	notice := func() string {
+		g.pass(sec)
+		return g.latest.Load().Notice
+	}
+	if got := notice(); got != "" {
+		t.Errorf("with sound: %q", got)
+	}
+	trouble = "no sound"
+	if got := notice(); got != "no sound" {
+		t.Errorf("without sound: %q", got)
+	}
+	g.Screen.Notice("the disk is full")
+	seen := map[string]int{}
+	for range 12 {
+		seen[notice()]++
+	}
+	if seen["no sound"] != 6 || seen["the disk is full"] != 6 {
+		t.Errorf("in twelve seconds %v; want six of each", seen)
+	}
+	g.Screen.Notice("") // the disk has room again
+	trouble = ""
+	if got := notice(); got != soundIsBack {
+		t.Errorf("with sound again: %q", got)
+	}
+	g.pass(6 * sec)
+	if got := notice(); got != "" {
+		t.Errorf("long after: %q", got)
+	}
+}
+
+// That the display may go dark waits until what was there before has been seen.
+func TestTheDisplaysNoticeWaits(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Day)
+	g.Screen.Notice("the clock went back")
+	g.pass(sec)
+	g.Screen.Notice(mayGoDark)
+	g.pass(sec)
+	if got := g.latest.Load().Notice; got != "the clock went back" {
+		t.Errorf("%q has pushed it aside", got)
+	}
+	g.pass(5 * sec)
+	if got := g.latest.Load().Notice; got != mayGoDark {
+		t.Errorf("its own turn shows %q", got)
+	}
+}

@@ -37,6 +37,7 @@ type Utterance struct {
 type Ledger interface {
 	Ledger() *starter.Ledger
 	Shutdown() (at time.Duration, known bool)
+	Ran() bool // the engine, when the ledger was last closed
 	Notices() []string
 	Now() time.Duration // since it was opened, sleep included
 	Engaged(at time.Duration)
@@ -82,8 +83,10 @@ type Options struct {
 	Records Records // nil: starts are not kept
 	Voice   Voice   // nil: captions only
 	Display Display // nil: the display is left alone
-	// News are sentences that come up while the screen is there, about the disk or
-	// the sound.
+	// Sound, if any, says what is the matter with the sound now; empty is nothing.
+	// It is asked with every picture and must not wait.
+	Sound func() string
+	// News are sentences that come up while the screen is there, about the disk.
 	News <-chan string
 
 	// Redress, if any, is told of the dress chosen with N: the toolkit's theme
@@ -107,6 +110,7 @@ type Screen struct {
 	entry   *entry      // what is being typed; nil when nothing is
 	typing  atomic.Bool // entry is not nil
 	direct  atomic.Bool // the space key comes stamped from the display server
+	heard   atomic.Bool // and has come once
 	focused atomic.Bool
 	latest  atomic.Pointer[picture]
 	pending atomic.Bool
@@ -192,8 +196,8 @@ func (s *Screen) Close() {
 	s.driver.close()
 }
 
-// Notice shows a sentence about something that is not working, as the sound or
-// the disk; empty takes it away. It may be called from any goroutine.
+// Notice shows a sentence about something that is not working, as the disk; empty
+// takes it away. It may be called from any goroutine.
 func (s *Screen) Notice(text string) { s.driver.notice(text) }
 
 // publish is called by the driver with what is to be shown.

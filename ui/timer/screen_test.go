@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -13,6 +14,7 @@ import (
 	"fyne.io/fyne/v2/test"
 
 	"kickover/procedure/timer"
+	"kickover/ui/panel"
 	"kickover/ui/theme"
 )
 
@@ -90,6 +92,37 @@ func TestSpaceIsTheButton(t *testing.T) {
 	g.pass(0)
 	if p := g.latest.Load(); p.State != timer.Setting || p.Clock.Elapsed != 2*sec {
 		t.Errorf("space up: %s, %v given", p.State, p.Clock.Elapsed)
+	}
+}
+
+// A window may be pressed before its keys are stamped: that press and its release
+// count as the toolkit tells them, and no later one does.
+func TestAPressBeforeKeysAreStamped(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
+	k := keyboard{g.Screen, time.Now()}
+	k.Keys([]fyne.KeyName{fyne.KeySpace})
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(2 * sec)
+	if got := g.state(); got != timer.Priming {
+		t.Fatalf("the press was lost: %s", got)
+	}
+	g.surface.KeyUp(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(sec)
+	if p := g.latest.Load(); p.State != timer.Setting || p.Clock.Elapsed != 2*sec {
+		t.Fatalf("its release was lost: %s, %v given", p.State, p.Clock.Elapsed)
+	}
+	k.Key(fyne.KeySpace, true, time.Since(k.began))
+	k.Key(fyne.KeySpace, false, time.Since(k.began))
+	g.pass(sec)
+	if got := g.state(); got != timer.Looking {
+		t.Fatalf("a stamped tap: %s", got)
+	}
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(0)
+	g.surface.KeyUp(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(0)
+	if p := g.latest.Load(); p.Area == nil || p.Area.Looks != 0 {
+		t.Errorf("the toolkit's own was taken beside the stamped one: %+v", p.Area)
 	}
 }
 
@@ -313,6 +346,56 @@ func TestDressesGoRound(t *testing.T) {
 				t.Errorf("%s: the ground at %v is %v", want.Name, at, img.At(at.X, at.Y))
 			}
 		}
+	}
+}
+
+// At night the pointer is hidden or dim, wherever it is.
+func TestTheNightsPointerIsDim(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Night)
+	at := func(x, y float32) desktop.Cursor {
+		g.surface.MouseMoved(&desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(x, y)}})
+		return g.surface.Cursor()
+	}
+	if c := at(300, 300); c != desktop.HiddenCursor {
+		t.Errorf("over the clock the pointer is %v", c)
+	}
+	img, _, _ := at(1000, 30).Image() // the air's plate
+	if img == nil {
+		t.Fatal("over a plate there is no pointer of the screen's own")
+	}
+	for c := range colours(img) {
+		if luminance(c) > luminance(theme.Night.Ink) {
+			t.Errorf("the pointer's %v is brighter than the ink", c)
+		}
+	}
+}
+
+// The clock begins below the plates at the ends of the top line, and does not
+// cover their edges.
+func TestThePlatesAtTheTopAreWhole(t *testing.T) {
+	for _, size := range []fyne.Size{{Width: 1024, Height: 600}, {Width: 1280, Height: 800}, {Width: 1600, Height: 900}} {
+		g := show(t, size, theme.Day)
+		left, watch := g.view.headEnd(false), g.view.watch.Area
+		if bottom := left.Y + left.H + 1; bottom > watch.Y && watch.X < left.X+left.W {
+			t.Errorf("%v: the plate ends at %g, the clock begins at %g", size, bottom, watch.Y)
+		}
+	}
+}
+
+// A notice is shown whole, in two lines where it needs them.
+func TestNoticesAreShownWhole(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Day)
+	long := "The sound device went away, so lines are shown and not spoken; everything else works. It is opened again by itself when it is back."
+	var lines []string
+	foot := panel.NewInlay(g.view.board, func(p *panel.Pen, s footState) {
+		lines = s.noticed(p, panel.Body.Sized(20), g.view.undoAt().X-20-edge)
+		g.view.paintFoot(p, s)
+	})
+	foot.Area = g.view.foot.Area
+	foot.Show(footState{notice: long, undo: true})
+	g.view.board.Rebuild()
+	if len(lines) != 2 || strings.Join(lines, " ") != long {
+		t.Errorf("shown %q", lines)
 	}
 }
 

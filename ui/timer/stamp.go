@@ -35,6 +35,7 @@ func (k keyboard) Keys(names []fyne.KeyName) {
 // Key is a stamped key.
 func (k keyboard) Key(name fyne.KeyName, down bool, at time.Duration) {
 	if name == fyne.KeySpace && k.s.focused.Load() && !(down && k.s.typing.Load()) {
+		k.s.heard.Store(true)
 		k.s.driver.button(down, k.s.driver.now()-(time.Since(k.began)-at))
 	}
 }

@@ -76,7 +76,9 @@ func (f *surface) KeyDown(e *fyne.KeyEvent) {
 		f.screen.key(e.Name)
 		return
 	}
-	if !f.screen.direct.Load() {
+	// A press that came before the display server was listened to is the toolkit's
+	// alone to tell, and so is its release.
+	if !f.screen.direct.Load() || !f.screen.heard.Load() {
 		f.space = true
 		f.screen.driver.button(true, f.screen.driver.now())
 	}
@@ -108,13 +110,16 @@ func (f *surface) MouseDown(e *desktop.MouseEvent) {
 	f.screen.driver.button(true, at)
 }
 
-// Cursor hides the pointer at night, which is a bright thing that needs no aim,
-// except over what must be hit.
+// Cursor hides the pointer at night, when it needs no aim, and has a dim one over
+// what must be hit.
 func (f *surface) Cursor() desktop.Cursor {
-	if f.screen.night() && !f.over {
-		return desktop.HiddenCursor
+	switch {
+	case !f.screen.night():
+		return desktop.DefaultCursor
+	case f.over:
+		return dimPointer{}
 	}
-	return desktop.DefaultCursor
+	return desktop.HiddenCursor
 }
 
 func (f *surface) MouseIn(e *desktop.MouseEvent) { f.MouseMoved(e) }

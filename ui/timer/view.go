@@ -195,9 +195,10 @@ func (v *view) showChips(s chipsState) {
 
 func (v *view) showButton(p *picture, l leaf) {
 	b := buttonState{Button: p.Button, held: int(p.Button.Held * 60), alarm: p.Alarm && p.Button.Warn}
+	b.quiet = p.State == timer.Priming && !p.Latch || p.State == timer.Cranking
 	if l.typing {
 		b.Button = timer.Button{Text: "KEEP", Sub: "Enter keeps what is typed, Escape does not", Rest: true}
-		b.typed = true
+		b.quiet = true
 	}
 	v.button.Show(b)
 }
@@ -283,7 +284,7 @@ var headType = panel.Title.Sized(24)
 
 // headEnd is where an end of the line at the top may be pressed.
 func (v *view) headEnd(right bool) panel.Rect {
-	const w, h = 380, 58
+	const w, h = 380, 54 // the clock begins below
 	if right {
 		return panel.Rect{X: v.w - edge + 14 - w, Y: 12, W: w, H: h}
 	}
@@ -341,6 +342,14 @@ func (v *view) footPlates() []plate {
 
 func (v *view) paintFoot(p *panel.Pen, s footState) {
 	y, t := v.rule+34, panel.Body.Sized(20)
+	room := v.w - 2*edge
+	if s.undo {
+		room -= v.undoAt().W + 20
+	}
+	notice := s.noticed(p, t, room)
+	if len(notice) > 1 {
+		y -= 9 // which leaves room for a second line
+	}
 	p.Text("Your handbook rules; this only keeps time.", edge, y, panel.Start, t, p.Ink3)
 	x := v.w - edge
 	for _, k := range []string{"H help", "U undo", "N night"} {
@@ -350,25 +359,42 @@ func (v *view) paintFoot(p *panel.Pen, s footState) {
 		p.Text(k, x, y, panel.End, t, p.Ink3)
 		x -= p.Measure(k, t) + 16
 	}
-	y += 33
-	room := v.w - 2*edge
 	if s.undo {
 		const undo = "U  undo, for two seconds"
 		r := v.undoAt()
 		p.Box(r, 8, p.Raised, p.Now, 2)
-		p.Text(undo, r.X+r.W/2, y, panel.Middle, p.Fit(undo, panel.Title.Sized(19), r.W-20, 12), p.Now)
-		room -= r.W + 20
+		p.Text(undo, r.X+r.W/2, r.Y+22, panel.Middle, p.Fit(undo, panel.Title.Sized(19), r.W-20, 12), p.Now)
 	}
+	y = v.rule + 67
 	switch {
 	case s.caption != "":
 		text := "“" + s.caption + "”"
 		p.Speaker(edge+14, y-8, 26, p.Ink3)
 		p.Text(text, edge+40, y, panel.Start, p.Fit(text, panel.Title.Sized(23), room-40, 13), p.Ink2)
-	case s.notice != "":
+	case len(notice) > 0:
+		y -= 15 * float64(len(notice)-1)
 		p.Triangle(edge+9, y-7, 18, p.Caution)
-		n := p.Fit(s.notice, t, room-28, 14)
-		p.Text(p.Clip(s.notice, n, room-28), edge+28, y, panel.Start, n, p.Ink)
+		for _, line := range notice {
+			p.Text(line, edge+noticeIn, y, panel.Start, t, p.Ink)
+			y += 25
+		}
 	}
+}
+
+// noticeIn leaves room for the mark before a notice.
+const noticeIn = 28
+
+// noticed is the notice in the lines that it takes, of which there is room for two;
+// what is said goes before it.
+func (s footState) noticed(p *panel.Pen, t panel.Type, room float64) []string {
+	if s.caption != "" || s.notice == "" {
+		return nil
+	}
+	lines := p.Wrap(s.notice, t, room-noticeIn)
+	if len(lines) > 2 {
+		lines = []string{lines[0], p.Clip(strings.Join(lines[1:], " "), t, room-noticeIn)}
+	}
+	return lines
 }
 
 // nextState is what stands below the button.

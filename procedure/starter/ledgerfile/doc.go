@@ -3,7 +3,8 @@
 //
 // Call [Open]; work with a copy of [File.Ledger], whose times are counted from
 // the moment it was opened; tell it [File.Engaged], [File.Released] and the rest
-// as they happen, and [File.Tick] about once a second. [File.Close] it.
+// as they happen, and [File.Tick] about once a second. [File.Close] it. [Look] says
+// how a ledger stands and changes nothing.
 //
 // Promises:
 //

@@ -109,17 +109,23 @@ const (
 	keptOver = 400
 )
 
-// load reads the file, works it out, and leaves it ready to be appended to.
-func (f *File) load() {
+// workOut reads the file and works it out.
+func (f *File) workOut() (c content, size int, unread bool) {
 	data, err := os.ReadFile(f.path)
-	unread := err != nil && !errors.Is(err, os.ErrNotExist)
-	c := read(data)
+	unread = err != nil && !errors.Is(err, os.ErrNotExist)
+	c = read(data)
 	if unread {
 		c.damaged = append(c.damaged, 0)
 		f.notice("The starter's ledger of %s cannot be read: %v. It is taken that an attempt has just ended.", f.o.Registration, plain(err))
 	}
 	f.account = replay(c, f.origin, f.o.Limits, gap)
 	f.tell(c)
+	return c, len(data), unread
+}
+
+// load works the file out and leaves it ready to be appended to.
+func (f *File) load() {
+	c, size, unread := f.workOut()
 	f.out = newWriter(f.path, f.o.disk, f.o.Notice, f.o.Registration)
 	switch {
 	case c.torn || unread:
@@ -127,10 +133,10 @@ func (f *File) load() {
 			f.out.setAside = f.path + ".damaged-" + f.origin.Wall.Format("20060102-150405")
 		}
 		f.out.replace(f.afresh(c))
-	case len(data) > most:
+	case size > most:
 		c.entries = c.entries[max(0, len(c.entries)-keptOver):]
 		f.out.replace(f.afresh(c))
-	case len(data) == 0:
+	case size == 0:
 		f.out.replace([]byte(header + "\n"))
 	}
 	f.note(entry{kind: opened, at: f.origin})
@@ -210,6 +216,10 @@ func (f *File) Ledger() *starter.Ledger { return f.account.ledger.Clone() }
 // Shutdown is when the engine was last shut down, counted from the opening, if
 // that is known.
 func (f *File) Shutdown() (time.Duration, bool) { return f.account.shutdown, f.account.shutdownKnown }
+
+// Ran reports whether the engine ran when the ledger was last closed: then nobody
+// noted its shutdown.
+func (f *File) Ran() bool { return f.account.ran }
 
 // Origin is the moment of opening, from which all times are counted.
 func (f *File) Origin() Moment { return f.origin }

@@ -410,6 +410,40 @@ func TestAFolderThatCannotBeMade(t *testing.T) {
 	}
 }
 
+// A look changes nothing, and knows nothing while a window keeps the ledger.
+func TestLook(t *testing.T) {
+	dir, clock := t.TempDir(), newComputer()
+	o := Options{Dir: dir, Registration: "BR-180", Limits: limits, Clock: clock}
+	if _, err := Look(o); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("where there is none: %v", err)
+	}
+	f := open(t, dir, clock)
+	act(t, f, clock, "engage, pass 5s, release, pass 1s")
+	f.Runs(f.Now() - time.Second)
+	if err := f.Sync(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Look(o); !errors.Is(err, ErrInUse) {
+		t.Errorf("while a window keeps it: %v", err)
+	}
+	f.kill(t)
+	before, err := os.ReadFile(f.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	clock.pass(10 * sec)
+	s, err := Look(o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := limits.Rest - 11*time.Second; s.Ledger.Owed(0) != want || s.Ledger.Number(0) != 2 || !s.Ran || s.ShutdownKnown {
+		t.Errorf("%v owed, number %d, ran %v; want %v, 2, true", s.Ledger.Owed(0), s.Ledger.Number(0), s.Ran, want)
+	}
+	if after, err := os.ReadFile(f.Path()); err != nil || string(after) != string(before) {
+		t.Errorf("a look has written to the ledger: %v", err)
+	}
+}
+
 func BenchmarkUntilOnTheDisk(b *testing.B) {
 	f, err := Open(Options{Dir: b.TempDir(), Registration: "BR-180", Limits: limits})
 	if err != nil {

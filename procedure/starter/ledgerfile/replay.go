@@ -12,6 +12,7 @@ type account struct {
 	ledger        *starter.Ledger
 	shutdown      time.Duration // counted from the moment; not positive
 	shutdownKnown bool
+	ran           bool  // the engine, as far as was noted
 	doubt         doubt // the gravest about times that matter
 	openEnded     bool  // the program stopped while the starter was engaged
 	heldFor       time.Duration
@@ -78,6 +79,7 @@ func (a *account) take(e entry, at time.Duration) {
 	switch e.kind {
 	case engaged:
 		a.ledger.Engage(at)
+		a.ran = false
 	case released:
 		a.ledger.Release(at)
 		a.ledger.Owe(at + e.until)
@@ -88,9 +90,9 @@ func (a *account) take(e entry, at time.Duration) {
 	case rested:
 		a.ledger.Rested(at)
 	case runs:
-		a.shutdownKnown = false
+		a.shutdownKnown, a.ran = false, true
 	case stopped:
-		a.shutdown, a.shutdownKnown = at, true
+		a.shutdown, a.shutdownKnown, a.ran = at, true, false
 	}
 }
 
