@@ -124,12 +124,13 @@ func (s *shell) remember() {
 	}
 }
 
-// showWelcome asks who somebody is, once.
+// showWelcome asks who somebody is, once; whoever looks at a start before is asked
+// when the program starts next.
 func (s *shell) showWelcome() {
 	screen := welcome.New(s.o.Dress, func(w settings.Who) {
 		_ = s.change(func(c *settings.Settings) { c.Who = w }) // asked again next time, if it could not be kept
 		s.showFor(w)
-	})
+	}, func() { s.begin(demonstration(s.o.Libraries[0])) })
 	s.page(welcomeScreen, screen.Content(), screen.Focus)
 }
 

@@ -72,6 +72,9 @@ func (h *header) at(where string) {
 		}
 	}
 	h.where.Refresh()
+	if h.who != nil {
+		h.who.Hidden = where == welcomeScreen // one question is enough
+	}
 }
 
 // over puts the frame around a screen. One that needs more room than the window
@@ -112,7 +115,7 @@ func (h *header) placeRow(width, edge float32) float32 {
 			x += t.MinSize().Width + gap
 		}
 	}
-	if h.who != nil {
+	if h.who != nil && h.who.Visible() {
 		control.Put(h.who, x, 6, h.who.MinSize().Width, high)
 		x += h.who.MinSize().Width
 	}

@@ -278,12 +278,12 @@ func TestHelpsWordsFitTheirKeys(t *testing.T) {
 			if k.Key == fyne.KeySpace || k.Key == help.Control || k.Key == fyne.KeyReturn {
 				continue // wider than one key
 			}
-			lines := control.Lines(k.Does, control.Small, fonts.WeightMedium, room)
+			lines := control.Lines(k.Does, help.CapText, fonts.WeightMedium, room)
 			if len(lines) > 2 {
 				t.Errorf("%s: %s %q needs %d lines", where, k.Key, k.Does, len(lines))
 			}
 			for _, l := range lines {
-				if w := control.Width(l, control.Small, fonts.WeightMedium); w > room+6 {
+				if w := control.Width(l, help.CapText, fonts.WeightMedium); w > room+6 {
 					t.Errorf("%s: %s %q is %.0f wide, and its cap has %d", where, k.Key, l, w, room)
 				}
 			}

@@ -40,6 +40,9 @@ const Control fyne.KeyName = "Control"
 
 const boardKeys = 14 // the board's width, in keys
 
+// CapText is the size of the words on a cap: two lines of them have to fit.
+const CapText = 12
+
 // keyboard draws the keys, with words on those that do something.
 type keyboard struct {
 	box  *fyne.Container
@@ -154,19 +157,19 @@ func (b *keyboard) draw(c keycap, x, y, w, h float32, words bool) {
 	}
 	b.add(box, x, y, w, h)
 	b.hand(k.Hand, x, y, w, h)
-	b.text(c.legend, control.Small, fonts.WeightSemiBold, on, x+9, y+4)
+	b.text(c.legend, CapText, fonts.WeightSemiBold, on, x+9, y+4)
 	if k.Held {
-		b.add(canvas.NewRectangle(b.t.Ink2), x+14+control.Width(c.legend, control.Small, fonts.WeightSemiBold), y+12, 12, 2)
+		b.add(canvas.NewRectangle(b.t.Ink2), x+14+control.Width(c.legend, CapText, fonts.WeightSemiBold), y+12, 12, 2)
 	}
 	if !on || !words {
 		return
 	}
 	at := y + 22
-	for i, l := range control.Lines(k.Does, control.Small, fonts.WeightMedium, w-14) {
+	for i, l := range control.Lines(k.Does, CapText, fonts.WeightMedium, w-14) {
 		if i == 2 {
 			break // three lines do not fit, and no words here need them
 		}
-		b.text(l, control.Small, fonts.WeightMedium, true, x+9, at)
+		b.text(l, CapText, fonts.WeightMedium, true, x+9, at)
 		at += 15
 	}
 }
