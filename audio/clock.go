@@ -72,13 +72,12 @@ func (c *sampleClock) observe(pos int64, now time.Time) (moved bool) {
 		c.origin = now
 	}
 	since := now.Sub(c.lastAt)
-	piece := c.count > 0 && since < burst
+	if c.count > 0 && since < burst {
+		return false
+	}
 	c.lastAt = now
 	at := now.Sub(c.origin)
 	lead := float64(pos)/Rate - at.Seconds()
-	if piece {
-		return false
-	}
 	if moved = c.count > 0 && c.moved(lead); moved {
 		c.beginAnew(at)
 	} else if c.count <= settled || math.Abs(lead-c.lead) < offBy {

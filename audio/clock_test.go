@@ -32,6 +32,18 @@ func TestClockFollowsDrift(t *testing.T) {
 	}
 }
 
+// A device that asks every millisecond is followed as any other.
+func TestClockFollowsADeviceThatAsksOften(t *testing.T) {
+	var c sampleClock
+	start := time.Now()
+	for at := time.Duration(0); at < time.Minute; at += time.Millisecond {
+		c.observe(int64(at.Seconds()*Rate*(1+100e-6)), start.Add(at))
+	}
+	if off := c.heard(int64(60 * Rate * (1 + 100e-6))).Sub(start.Add(time.Minute)).Abs(); off > 700*time.Microsecond {
+		t.Errorf("after a minute at 100 ppm a sample is taken to be heard %v off", off)
+	}
+}
+
 // What the machine is busy with makes requests late by milliseconds, and by how
 // many changes by the second; two call-outs keep their distance within 1 ms.
 func TestCallOutsKeepTheirDistanceOnABusyMachine(t *testing.T) {
