@@ -193,3 +193,22 @@ func TestTextThatDoesNotFitEndsInAnEllipsis(t *testing.T) {
 	}
 	p.Paragraph("Antidisestablishmentarianism and more", 0, 20, 40, 12, 1, Start, Body, p.Ink)
 }
+
+// A step that is late and has a key to press has the longest line that the strip
+// shows: it stays within the strip, which is 267 wide on the least board.
+func TestTheLongestLineOfAStepStaysInTheStrip(t *testing.T) {
+	strip := Strip{At: Rect{X: 10, Y: 0, W: 267, H: 600}}
+	paint := func(window string) *image.RGBA {
+		img := image.NewRGBA(image.Rect(0, 0, 400, 600))
+		strip.Paint(newPen(img, 1, image.Point{}, theme.Dusk), StripState{Now: StripNow{Over: "NOW", Title: "Bus volts", Window: window, Late: true}})
+		return img
+	}
+	with, without := paint("press T or the gauge · late · within 20 s"), paint("")
+	for y := range 600 {
+		for x := int(strip.At.X+strip.At.W) - 8; x < 400; x++ {
+			if with.RGBAAt(x, y) != without.RGBAAt(x, y) {
+				t.Fatalf("it reaches %d, %d", x, y)
+			}
+		}
+	}
+}

@@ -192,7 +192,8 @@ func (s Strip) now(p *Pen, n StripNow, y float64) float64 {
 		x += 21
 		ink = p.Ink
 	}
-	p.Text(n.Window, x, y+stripNowY-16, Start, Label, ink)
+	room := s.At.X + s.At.W - 12 - x // late, with the key to press, it is longer than ever
+	p.Text(n.Window, x, y+stripNowY-16, Start, p.Fit(n.Window, Label, room, 11), ink)
 	return y + stripNowY
 }
 
