@@ -65,7 +65,7 @@ func (s *shell) change(change func(*settings.Settings)) error {
 func (s *shell) dress() {
 	s.header = newHeader(s.o.Dress, s.places(), s.help)
 	s.header.who = control.NewButton(s.o.Dress, "", "", control.Quiet, s.showPeople)
-	s.header.flying(s.nameOf(s.o.Records.Flying()))
+	s.header.flying(s.o.Records.Flying().Name)
 	s.listen()
 }
 

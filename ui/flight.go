@@ -143,23 +143,30 @@ func (s *shell) openWith(id string, next way) {
 	})
 }
 
-// reviewed shows a debrief, or why there is none.
+// reviewed gives what shows a debrief, or why there is none. It may wait for a disk.
 func (s *shell) reviewed(d review.Debriefing, err error, again func(), next way) func() {
+	if err != nil {
+		return func() { s.apologise(err) }
+	}
+	about, filed := s.filed(d)
 	return func() {
-		if err != nil {
-			s.apologise(err)
-			return
+		if filed {
+			s.review(d, &about, again, next)
+		} else {
+			s.review(d, nil, again, next)
 		}
-		s.review(d, again, next)
 	}
 }
 
-func (s *shell) review(d review.Debriefing, again func(), next way) {
+// review shows a debrief; about is what the records say of the run, nil for nothing.
+func (s *shell) review(d review.Debriefing, about *About, again func(), next way) {
 	o := review.Options{Theme: s.o.Dress, Units: s.units(), Again: again, Next: next.take, NextIs: next.name}
 	if d.ID != "" && d.Phase != procedure.Explain {
 		o.Replay = func() { s.replay(d.ID) }
 	}
-	s.fileRun(d, &o)
+	if about != nil {
+		s.fileRun(d, *about, &o)
+	}
 	screen := review.New(d, o)
 	s.page(debriefScreen, screen.Content(), func(w fyne.Window) {
 		// The key that ended the run came from the display server, ahead of the
@@ -174,10 +181,14 @@ const keyEcho = 400 * time.Millisecond
 
 // replay shows a past run again as it was flown.
 func (s *shell) replay(id string) {
-	session, err := s.o.Replay(id)
-	if err != nil {
-		s.apologise(err)
-		return
-	}
-	s.fly(session, func() { s.replay(id) }, way{"Back to your runs", s.showRuns})
+	s.while("Reading the run…", func() func() {
+		session, err := s.o.Replay(id)
+		return func() {
+			if err != nil {
+				s.apologise(err)
+				return
+			}
+			s.fly(session, func() { s.replay(id) }, way{"Back to your runs", s.showRuns})
+		}
+	})
 }

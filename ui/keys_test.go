@@ -15,6 +15,7 @@ import (
 	"kickover/ui/control"
 	"kickover/ui/help"
 	"kickover/ui/home"
+	"kickover/ui/people"
 	"kickover/ui/runs"
 	settingsui "kickover/ui/settings"
 	"kickover/ui/theme"
@@ -38,7 +39,7 @@ func newShell(t *testing.T, first bool) (*shell, *settings.Settings) {
 			CheckStore: func(context.Context, string) error { return nil },
 			Sound:      settingsui.Sound{Voices: []settingsui.Named{{ID: "a", Name: "A"}, {ID: "b", Name: "B"}}},
 		},
-		Records: Records{Flying: func() string { return "" }},
+		Records: Records{Flying: func() people.Person { return people.Person{} }},
 	}}
 	s.window.SetPadded(false)
 	s.dress()

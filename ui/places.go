@@ -42,6 +42,7 @@ func (s *shell) showHome() {
 func (s *shell) showRuns() {
 	screen := runs.New(runs.Options{Theme: s.o.Dress, Units: s.units(), Page: s.o.Past, Open: s.open, Real: s.o.Records.Real})
 	s.page("Runs", screen.Content(), screen.Focus)
+	s.leave = screen.Close
 }
 
 // showPlan works out how long to prime, for as long as it is shown.

@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"context"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -18,17 +19,20 @@ import (
 
 // Records is what the window does with people, with many runs and with paper.
 type Records struct {
-	People  func() ([]people.Person, error)
-	Flying  func() string         // the id of who is flying, empty for nobody in particular
-	Fly     func(id string) error // says who flies from now on
-	Add     func(name, role string) (id string, err error)
-	Traces  func(id string) (string, error)
-	Erase   func(id string) (gone string, err error)
-	Export  func(id, file string) error
+	Flying  func() people.Person // who is flying, the zero Person for nobody in particular; never waits
 	FileFor func(name string) string
 
+	// What follows may wait for a disk or a network, and is not called on the
+	// window's goroutine.
+	People func() ([]people.Person, error)
+	Fly    func(id string) error // says who flies from now on
+	Add    func(name, role string) (id string, err error)
+	Traces func(id string) (string, error)
+	Erase  func(id string) (gone string, err error)
+	Export func(id, file string) error
+
 	Flown func(person string) ([]progress.Flow, error)
-	Look  func(person string, f progress.Flow) (progress.Look, error)
+	Look  func(ctx context.Context, person string, f progress.Flow, news func(string)) (progress.Look, error)
 
 	Runs func(person string, f progress.Flow) ([]paper.Run, error)
 	Make func(paper.Order) (paper.Document, error)
@@ -48,88 +52,70 @@ type About struct {
 	Finished bool
 }
 
-// everybody lists people, after nobody in particular.
-func (s *shell) everybody() []progress.Person {
-	out := []progress.Person{{Name: "Nobody in particular"}}
-	list, err := s.o.Records.People()
-	if err != nil {
-		return out // whoever looks at runs meets the same trouble, and says it
-	}
-	for _, p := range list {
-		out = append(out, progress.Person{ID: p.ID, Name: p.Name})
-	}
-	return out
+// withPeople reads who is in the records, and then shows something that names them.
+// Where they cannot be read nobody is offered: whoever looks at runs meets the same
+// trouble, and says it.
+func (s *shell) withPeople(show func([]people.Person)) {
+	s.while("Reading the records…", func() func() {
+		list, _ := s.o.Records.People()
+		return func() { show(list) }
+	})
 }
+
+// nobody stands for whoever practises alone.
+const nobody = "Nobody in particular"
 
 func (s *shell) showProgress() {
-	screen := progress.New(progress.Options{
-		Theme: s.o.Dress, People: s.everybody(), Person: s.o.Records.Flying(),
-		Flown: s.o.Records.Flown, Look: s.o.Records.Look, Begin: s.beginSuggested,
-		Print: func(person string, f progress.Flow) { s.printOf(person, f, "") },
+	s.withPeople(func(list []people.Person) {
+		o := progress.Options{
+			Theme: s.o.Dress, People: []progress.Person{{Name: nobody}}, Person: s.o.Records.Flying().ID,
+			Flown: s.o.Records.Flown, Look: s.o.Records.Look, Begin: s.beginSuggested,
+			Print: func(person string, f progress.Flow) { s.printOf(person, f, "") },
+		}
+		for _, p := range list {
+			o.People = append(o.People, progress.Person{ID: p.ID, Name: p.Name})
+		}
+		screen := progress.New(o)
+		s.page("Progress", screen.Content(), screen.Focus)
+		s.leave = screen.Close
 	})
-	s.page("Progress", screen.Content(), screen.Focus)
 }
 
-func (s *shell) showPaper() { s.printOf(s.o.Records.Flying(), progress.Flow{}, "") }
+func (s *shell) showPaper() { s.printOf(s.o.Records.Flying().ID, progress.Flow{}, "") }
 
 // printOf shows paper, with a record of a person's flow or run first where one is
 // given.
 func (s *shell) printOf(person string, f progress.Flow, run string) {
-	o := paper.Options{
-		Theme: s.o.Dress, Libraries: s.o.Libraries, Person: person, Aircraft: f.Aircraft, Flow: f.Flow, Run: run,
-		Runs: func(person string, a procedure.AircraftID, f procedure.FlowID) ([]paper.Run, error) {
-			return s.o.Records.Runs(person, progress.Flow{Aircraft: a, Flow: f})
-		},
-		Make: s.o.Records.Make, Save: s.o.Records.Save, FileFor: s.o.Records.FileFor, Show: openFile,
-	}
-	for _, p := range s.everybody() {
-		o.People = append(o.People, paper.Person(p))
-	}
-	if list, err := s.o.Records.People(); err == nil {
+	s.withPeople(func(list []people.Person) {
+		o := paper.Options{
+			Theme: s.o.Dress, Libraries: s.o.Libraries, People: []paper.Person{{Name: nobody}}, Person: person,
+			Aircraft: f.Aircraft, Flow: f.Flow, Run: run,
+			Runs: func(person string, a procedure.AircraftID, f procedure.FlowID) ([]paper.Run, error) {
+				return s.o.Records.Runs(person, progress.Flow{Aircraft: a, Flow: f})
+			},
+			Make: s.o.Records.Make, Save: s.o.Records.Save, FileFor: s.o.Records.FileFor, Show: openFile,
+		}
 		for _, p := range list {
+			o.People = append(o.People, paper.Person{ID: p.ID, Name: p.Name})
 			if p.Role == "instructor" {
 				o.Instructors = append(o.Instructors, p.Name)
 			}
 		}
-	}
-	screen := paper.New(o)
-	s.page("Paper", screen.Content(), screen.Focus)
+		screen := paper.New(o)
+		s.page("Paper", screen.Content(), screen.Focus)
+		s.leave = screen.Close
+	})
 }
 
 func (s *shell) showPeople() {
 	r := s.o.Records
 	screen := people.New(people.Options{
-		Theme: s.o.Dress, People: r.People, Flying: r.Flying,
-		Fly: func(id string) error {
-			err := r.Fly(id)
-			s.header.flying(s.nameOf(id))
-			return err
-		},
-		Add: r.Add, Traces: r.Traces, Export: r.Export, FileFor: r.FileFor,
-		Erase: func(id string) (string, error) {
-			gone, err := r.Erase(id)
-			s.header.flying(s.nameOf(r.Flying()))
-			return gone, err
-		},
+		Theme: s.o.Dress, People: r.People, Flying: r.Flying, Fly: r.Fly,
+		Add: r.Add, Traces: r.Traces, Erase: r.Erase, Export: r.Export, FileFor: r.FileFor,
+		Changed: func() { s.header.flying(r.Flying().Name) },
 	})
 	s.page(peopleScreen, screen.Content(), screen.Focus)
-}
-
-// nameOf is a person's name as the header shows it.
-func (s *shell) nameOf(id string) string {
-	if id == "" || s.o.Records.People == nil {
-		return ""
-	}
-	list, err := s.o.Records.People()
-	if err != nil {
-		return ""
-	}
-	for _, p := range list {
-		if p.ID == id {
-			return p.Name
-		}
-	}
-	return ""
+	s.leave = screen.Close
 }
 
 // beginSuggested flies what is to be practised next, on a day that goes with it.
@@ -164,16 +150,18 @@ func openFile(path string) error {
 	return fyne.CurrentApp().OpenURL(u)
 }
 
-// fileRun offers to sign a run and to print its record, where somebody flew it and
-// it is in the records.
-func (s *shell) fileRun(d review.Debriefing, o *review.Options) {
+// filed says of a run that was flown by somebody what the records say; false where
+// it is not in them, which the debrief's own notice says. It may wait for a disk.
+func (s *shell) filed(d review.Debriefing) (About, bool) {
 	if d.ID == "" || d.Phase != procedure.Perform && d.Phase != procedure.Evaluate {
-		return
+		return About{}, false
 	}
 	about, err := s.o.Records.About(d.ID)
-	if err != nil || !about.Finished {
-		return // it is not in the records, which the debrief's own notice says
-	}
+	return about, err == nil && about.Finished
+}
+
+// fileRun offers to sign a run and to print its record.
+func (s *shell) fileRun(d review.Debriefing, about About, o *review.Options) {
 	o.Print = func() { s.printOf(about.Person, about.Flow, d.ID) }
 	o.Sign = &review.Signing{
 		Student: about.Student, Signed: about.Signed,

@@ -10,7 +10,7 @@ import (
 )
 
 // patience is how long the window may stand still before it says why.
-const patience = 300 * time.Millisecond
+const patience = 100 * time.Millisecond
 
 // while does something that may wait for a disk or a network beside the window's
 // goroutine, and then shows what came of it. What takes longer than a moment has a

@@ -95,6 +95,9 @@ func (s *shell) end() {
 // page shows a screen below the header.
 func (s *shell) page(title string, content fyne.CanvasObject, focus func(fyne.Window)) {
 	s.end()
+	for _, over := range s.window.Canvas().Overlays().List() {
+		s.window.Canvas().Overlays().Remove(over) // a slip belongs to the page it was laid on
+	}
 	s.where, s.whole = title, false
 	s.header.at(title)
 	s.header.aside.Text = s.classSays(title)

@@ -56,10 +56,9 @@ func stepsOf(h record.Header, r *debrief.Report, events []procedure.Event) []rec
 func flownOneself(p procedure.Phase) bool { return p == procedure.Perform || p == procedure.Evaluate }
 
 // historyOf gives the runs that a person flew themselves, to look at together,
-// oldest first; an empty person's are those that are nobody's. Runs that were stored without their steps
-// are replayed, and stored with them.
+// oldest first; an empty person's are those that are nobody's.
 func historyOf(store *record.Store, person string, filter record.Filter) ([]proficiency.Run, error) {
-	list, err := store.History(person, filter)
+	list, err := flownOf(store, person, filter, func(int) error { return nil })
 	if err != nil {
 		return nil, err
 	}
@@ -69,6 +68,21 @@ func historyOf(store *record.Store, person string, filter record.Filter) ([]prof
 	}
 	var runs []proficiency.Run
 	for _, l := range list {
+		runs = append(runs, observed(l, titles[flowKey{l.Header.Aircraft, l.Header.Flow}]))
+	}
+	return runs, nil
+}
+
+// flownOf gives them as they are stored; read is told of each, and may end it with
+// an error. Runs that were stored without their steps are replayed, and stored with
+// them.
+func flownOf(store *record.Store, person string, filter record.Filter, read func(runs int) error) ([]record.Listing, error) {
+	all, err := store.HistoryAsRead(person, filter, read)
+	if err != nil {
+		return nil, err
+	}
+	var list []record.Listing
+	for _, l := range all {
 		if !flownOneself(l.Header.Phase) {
 			continue
 		}
@@ -77,9 +91,9 @@ func historyOf(store *record.Store, person string, filter record.Filter) ([]prof
 				return nil, err
 			}
 		}
-		runs = append(runs, observed(l, titles[flowKey{l.Header.Aircraft, l.Header.Flow}]))
+		list = append(list, l)
 	}
-	return runs, nil
+	return list, nil
 }
 
 type flowKey struct {

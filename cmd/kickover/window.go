@@ -25,6 +25,7 @@ import (
 	"kickover/procedure/settings/settingsfile"
 	"kickover/ui"
 	"kickover/ui/home"
+	"kickover/ui/people"
 	"kickover/ui/review"
 	"kickover/ui/runs"
 	"kickover/ui/theme"
@@ -94,6 +95,7 @@ type desk struct {
 	libraries []*procedure.Library
 	store     *record.Store // nil when it could not be opened
 	trouble   string        // why not, for the screen
+	flier     atomic.Pointer[people.Person]
 	sound     *sound
 	errOut    io.Writer
 }
@@ -150,6 +152,7 @@ func (d *desk) read() error {
 	})
 	parts.Go(func() error {
 		d.store, d.trouble = openedStore()
+		d.lookUpFlier()
 		return nil
 	})
 	parts.Go(func() error {
@@ -210,7 +213,7 @@ func (d *desk) session(o rehearsal.Options, kept bool) (*session, error) {
 	s.kept = kept && o.Phase != procedure.Explain
 	if s.kept && d.store != nil {
 		h := headerOf(o)
-		h.Person = d.flying()
+		h.Person = d.flying().ID
 		s.journal = d.store.Journal(h, record.JournalOptions{OnStatus: func(st record.Status) { s.setNotice(st.Notice) }})
 		o.Recorder = journalRecorder{s.journal}
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -59,17 +60,24 @@ func (d *desk) people() ([]people.Person, error) {
 // flyingFile holds the id of who is flying, which tells nothing of the person.
 func flyingFile() string { return filepath.Join(userFolder(), "flying") }
 
-// flying is who flies, by id; empty for nobody in particular, or for somebody who
-// is not in these records any more.
-func (d *desk) flying() string {
+// flying is who flies; nobody, where the records do not know them any more. It was
+// looked up when the store was opened, and is from then on whom one said.
+func (d *desk) flying() people.Person {
+	if p := d.flier.Load(); p != nil {
+		return *p
+	}
+	return people.Person{}
+}
+
+// lookUpFlier finds who was flying when the program ended.
+func (d *desk) lookUpFlier() {
 	id := flyingID()
 	if id == "" || d.store == nil {
-		return ""
+		return
 	}
-	if _, err := d.store.Person(id); err != nil {
-		return ""
+	if p, err := d.store.Person(id); err == nil {
+		d.flier.Store(&people.Person{ID: p.ID, Name: p.Name, Role: string(p.Role)})
 	}
-	return id
 }
 
 // flyingID is what the file says, empty for nobody.
@@ -82,6 +90,7 @@ func flyingID() string {
 }
 
 func (d *desk) fly(id string) error {
+	d.flier.Store(nil)
 	err := os.MkdirAll(userFolder(), 0o700)
 	if err == nil {
 		err = os.WriteFile(flyingFile(), []byte(id+"\n"), 0o600)
@@ -89,6 +98,7 @@ func (d *desk) fly(id string) error {
 	if err != nil {
 		return fmt.Errorf("who is flying cannot be kept, and runs from now on are nobody's: %w", err)
 	}
+	d.lookUpFlier()
 	return nil
 }
 
@@ -127,7 +137,7 @@ func (d *desk) erase(id string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	flying := d.flying() == id
+	flying := d.flying().ID == id
 	t, err := s.Erase(id)
 	if err == nil && flying {
 		err = d.fly("")
@@ -193,48 +203,66 @@ func (d *desk) flown(person string) ([]progress.Flow, error) {
 	if err != nil {
 		return nil, err
 	}
-	list, err := s.History(person, record.Filter{})
+	list, err := s.Flown(person)
 	if err != nil {
 		return nil, err
 	}
 	at := map[flowKey]int{}
 	var out []progress.Flow
-	for _, l := range slices.Backward(list) {
-		if !flownOneself(l.Header.Phase) {
+	for _, f := range list {
+		if !flownOneself(f.Phase) {
 			continue
 		}
-		k := flowKey{l.Header.Aircraft, l.Header.Flow}
+		k := flowKey{f.Aircraft, f.Flow}
 		i, ok := at[k]
 		if !ok {
 			i = len(out)
 			at[k] = i
-			out = append(out, progress.Flow{Aircraft: k.aircraft, Flow: k.flow, Title: flowTitle(d.libraries, l.Header)})
+			h := record.Header{Aircraft: f.Aircraft, Flow: f.Flow}
+			out = append(out, progress.Flow{Aircraft: k.aircraft, Flow: k.flow, Title: flowTitle(d.libraries, h)})
 		}
-		out[i].Runs++
+		out[i].Runs += f.Runs
 	}
 	return out, nil
 }
 
-func (d *desk) look(person string, f progress.Flow) (progress.Look, error) {
+// newsEvery is after how many runs it is said how many were read.
+const newsEvery = 500
+
+func (d *desk) look(ctx context.Context, person string, f progress.Flow, news func(string)) (progress.Look, error) {
 	s, err := d.kept()
 	if err != nil {
 		return progress.Look{}, err
 	}
-	all, err := historyOf(s, person, record.Filter{})
+	list, err := flownOf(s, person, record.Filter{}, func(runs int) error {
+		if runs%newsEvery == 0 {
+			news(fmt.Sprintf("Reading the runs… %d", runs))
+		}
+		return ctx.Err()
+	})
 	if err != nil {
 		return progress.Look{}, err
 	}
-	var runs []proficiency.Run
-	for _, r := range all {
-		if r.Aircraft == f.Aircraft && r.Flow == f.Flow {
-			runs = append(runs, r)
+	titles, err := flowTitles()
+	if err != nil {
+		return progress.Look{}, err
+	}
+	news(fmt.Sprintf("Looking at %d runs…", len(list)))
+	var look progress.Look
+	var all, runs []proficiency.Run
+	for _, l := range list {
+		r := observed(l, titles[flowKey{l.Header.Aircraft, l.Header.Flow}])
+		all = append(all, r)
+		if r.Aircraft != f.Aircraft || r.Flow != f.Flow {
+			continue
+		}
+		runs = append(runs, r)
+		if invented(l.Header) {
+			look.Invented++
 		}
 	}
-	look := progress.Look{Report: proficiency.Of(runs)}
+	look.Report = proficiency.Of(runs)
 	look.Next = practice.Next(all, time.Now(), practice.Options{Flows: d.entryFlows(f.Aircraft)})
-	if look.Invented, err = inventedOf(s, person, f); err != nil {
-		return look, err
-	}
 	return look, nil
 }
 
@@ -246,17 +274,6 @@ func (d *desk) entryFlows(a procedure.AircraftID) []*procedure.Flow {
 		}
 	}
 	return nil
-}
-
-func inventedOf(s *record.Store, person string, f progress.Flow) (int, error) {
-	list, err := s.History(person, record.Filter{Aircraft: f.Aircraft, Flow: f.Flow})
-	n := 0
-	for _, l := range list {
-		if invented(l.Header) && f.Flow != "" {
-			n++
-		}
-	}
-	return n, err
 }
 
 // mostOffered is how many runs a record can be chosen from.

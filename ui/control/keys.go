@@ -147,6 +147,13 @@ func NewEntry(placeholder string) *Entry {
 	return e
 }
 
+// NewTextEntry makes one for several lines.
+func NewTextEntry(placeholder string) *Entry {
+	e := NewEntry(placeholder)
+	e.MultiLine, e.Wrapping = true, fyne.TextWrapWord
+	return e
+}
+
 // TypedKey writes, or passes on what is no writing.
 func (e *Entry) TypedKey(k *fyne.KeyEvent) {
 	switch k.Name {

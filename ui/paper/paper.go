@@ -9,6 +9,7 @@
 package paper
 
 import (
+	"context"
 	"image"
 	"io"
 
@@ -61,11 +62,13 @@ type Options struct {
 	Aircraft    procedure.AircraftID // what is shown first; empty is a card of the first flow
 	Flow        procedure.FlowID
 	Run         string // the run shown first; empty is the newest
-	Runs        func(person string, a procedure.AircraftID, f procedure.FlowID) ([]Run, error)
-	Make        func(Order) (Document, error)
-	Save        func(d Document, file string) error // to a new file
-	Show        func(file string) error             // with what the desktop opens it with
-	FileFor     func(name string) string            // where a file of that name is suggested to go
+	// Runs, Make and Save may wait and take long, and are called from another
+	// goroutine than the window's.
+	Runs    func(person string, a procedure.AircraftID, f procedure.FlowID) ([]Run, error)
+	Make    func(Order) (Document, error)
+	Save    func(d Document, file string) error // to a new file
+	Show    func(file string) error             // with what the desktop opens it with
+	FileFor func(name string) string            // where a file of that name is suggested to go
 }
 
 var kinds = []string{Record, Card, Marks}
@@ -78,6 +81,8 @@ var sheets = map[string][]string{
 // Screen is the Paper screen.
 type Screen struct {
 	o        Options
+	making   control.Work // reads what can be chosen, and makes the document
+	saving   control.Work
 	kind     *control.Choice
 	aircraft *control.Picker
 	flow     *control.Picker
@@ -89,7 +94,6 @@ type Screen struct {
 	unit     *control.Choice
 	school   *control.Entry
 	file     *control.Entry
-	fields   [2]fyne.CanvasObject // the entries as they are placed
 	runs     []Run
 	flows    []*procedure.Flow
 	document Document
@@ -107,7 +111,6 @@ func New(o Options) *Screen {
 	s := &Screen{o: o, content: container.NewStack(), school: control.NewEntry(""), file: control.NewEntry("")}
 	s.image = &canvas.Image{FillMode: canvas.ImageFillContain, ScaleMode: canvas.ImageScaleSmooth}
 	t := o.Theme
-	s.fields = [2]fyne.CanvasObject{s.school, s.file}
 	first := 1
 	if o.Aircraft != "" {
 		first = 0
@@ -144,6 +147,12 @@ func New(o Options) *Screen {
 // Content is what goes below the window's header.
 func (s *Screen) Content() fyne.CanvasObject { return s.content }
 
+// Close ends what the screen waits for. A file that is being written is written.
+func (s *Screen) Close() {
+	s.making.Stop()
+	s.saving.Stop()
+}
+
 // Focus puts the keyboard on what is printed.
 func (s *Screen) Focus(w fyne.Window) { w.Canvas().Focus(s.kind) }
 
@@ -174,28 +183,45 @@ func (s *Screen) what() string { return kinds[s.kind.Selected()] }
 
 // turn goes to another kind, or to other runs.
 func (s *Screen) turn() {
-	s.runs = nil
-	s.said = ""
-	if s.what() == Record {
-		runs, err := s.o.Runs(s.whose(), s.o.Libraries[s.aircraft.Selected()].Aircraft.ID, s.flows[s.flow.Selected()].ID)
-		if err != nil {
-			s.said, s.wrong = "The runs cannot be read: "+err.Error(), true
-		}
-		s.runs = runs
+	s.said, s.wrong = "", false
+	s.sheet = control.NewChoice(s.o.Theme, sheets[s.what()], 0, func(int) { s.draw() })
+	s.document, s.pages, s.at = nil, nil, 0
+	if s.what() != Record {
+		s.offer(nil, nil)
+		return
 	}
+	who, aircraft, flow := s.whose(), s.o.Libraries[s.aircraft.Selected()].Aircraft.ID, s.flows[s.flow.Selected()].ID
+	s.making.Start(func(context.Context, func(string)) func() {
+		runs, err := s.o.Runs(who, aircraft, flow)
+		return func() { s.offer(runs, err) }
+	}, func(string) {
+		s.offered(nil)
+		s.tell("Reading the runs…")
+	})
+}
+
+// offer lets one choose among runs, and shows what is chosen.
+func (s *Screen) offer(runs []Run, err error) {
+	s.offered(runs)
+	if err != nil {
+		s.said, s.wrong = "The runs cannot be read: "+err.Error(), true
+	}
+	s.build()
+	s.draw()
+}
+
+// offered makes the picker of runs.
+func (s *Screen) offered(runs []Run) {
+	s.runs = runs
 	var words []string
 	at := 0
-	for i, r := range s.runs {
+	for i, r := range runs {
 		words = append(words, r.Words)
 		if r.ID == s.o.Run {
 			at = i
 		}
 	}
 	s.run = control.NewPicker(s.o.Theme, "Run", words, at, func(int) { s.draw() })
-	s.sheet = control.NewChoice(s.o.Theme, sheets[s.what()], 0, func(int) { s.draw() })
-	s.document, s.at = nil, 0
-	s.build()
-	s.draw()
 }
 
 func (s *Screen) whose() string {

@@ -1,6 +1,7 @@
 package progress
 
 import (
+	"context"
 	"fmt"
 
 	"fyne.io/fyne/v2"
@@ -38,10 +39,12 @@ type Options struct {
 	Theme  theme.Tokens
 	People []Person
 	Person string // whose progress is shown first
-	// Flown lists what somebody has flown, the latest first.
+	// Flown and Look may wait and take long, and are called from another goroutine
+	// than the window's. Flown lists what somebody has flown, the latest first.
 	Flown func(person string) ([]Flow, error)
 	// Look looks at a person's runs of a flow; with a zero flow only Next is filled.
-	Look  func(person string, f Flow) (Look, error)
+	// It is called off by its context, and says in news how far it is.
+	Look  func(ctx context.Context, person string, f Flow, news func(string)) (Look, error)
 	Begin func(practice.Suggestion)   // flies what is suggested
 	Print func(person string, f Flow) // leads to paper
 }
@@ -49,6 +52,8 @@ type Options struct {
 // Screen is the Progress screen.
 type Screen struct {
 	o       Options
+	work    control.Work
+	window  fyne.Window // nil until the screen has the keyboard
 	person  *control.Picker
 	flow    *control.Picker // nil when nothing was flown
 	flows   []Flow
@@ -80,12 +85,16 @@ func (s *Screen) Content() fyne.CanvasObject { return s.content }
 
 // Focus puts the keyboard on what to do next.
 func (s *Screen) Focus(w fyne.Window) {
+	s.window = w
 	if s.begin != nil {
 		w.Canvas().Focus(s.begin)
 		return
 	}
 	w.Canvas().Focus(s.person)
 }
+
+// Close ends what the screen waits for.
+func (s *Screen) Close() { s.work.Stop() }
 
 func (s *Screen) who() string {
 	if i := s.person.Selected(); i < len(s.o.People) {
@@ -97,7 +106,18 @@ func (s *Screen) who() string {
 // turn shows another person.
 func (s *Screen) turn() {
 	s.flow, s.flows, s.trouble = nil, nil, ""
-	flows, err := s.o.Flown(s.who())
+	who := s.who()
+	s.work.Start(func(context.Context, func(string)) func() {
+		flows, err := s.o.Flown(who)
+		return func() {
+			s.offer(flows, err)
+			s.show()
+		}
+	}, s.wait)
+}
+
+// offer lets one choose among the flows that somebody has flown.
+func (s *Screen) offer(flows []Flow, err error) {
 	if err != nil {
 		s.trouble = "The runs cannot be read: " + err.Error()
 	}
@@ -107,9 +127,11 @@ func (s *Screen) turn() {
 		names = append(names, fmt.Sprintf("%s (%d)", f.Title, f.Runs))
 	}
 	if len(flows) > 0 {
-		s.flow = control.NewPicker(s.o.Theme, "Flow", names, 0, func(int) { s.show() })
+		s.flow = control.NewPicker(s.o.Theme, "Flow", names, 0, func(int) {
+			s.trouble = ""
+			s.show()
+		})
 	}
-	s.show()
 }
 
 func (s *Screen) chosen() Flow {
@@ -121,17 +143,47 @@ func (s *Screen) chosen() Flow {
 
 // show looks at what is chosen and builds the page of it.
 func (s *Screen) show() {
-	s.glanceHigh = 0
 	s.look = Look{Report: &proficiency.Report{}}
-	if s.trouble == "" {
-		look, err := s.o.Look(s.who(), s.chosen())
-		if err != nil {
-			s.trouble = "The runs cannot be looked at: " + err.Error()
-		} else {
-			s.look = look
-		}
+	if s.trouble != "" {
+		s.fill(s.parts())
+		return
 	}
-	s.content.Objects = []fyne.CanvasObject{scrolled(s.parts())}
+	who, flow := s.who(), s.chosen()
+	s.work.Start(func(ctx context.Context, news func(string)) func() {
+		look, err := s.o.Look(ctx, who, flow, news)
+		return func() {
+			if err != nil {
+				s.trouble = "The runs cannot be looked at: " + err.Error()
+			} else {
+				s.look = look
+			}
+			s.fill(s.parts())
+			if s.window != nil && s.begin != nil && s.window.Canvas().Focused() == nil {
+				s.Focus(s.window)
+			}
+		}
+	}, s.wait)
+}
+
+// wait says what is waited for, with a way out of it.
+func (s *Screen) wait(news string) {
+	if news == "" {
+		news = "Reading the runs…"
+	}
+	stop := control.NewButton(s.o.Theme, "Stop", "", control.Plain, func() {
+		s.work.Stop()
+		s.fill([]part{s.top(), s.message("Stopped. Choose a flow or a person to look again.")})
+	})
+	box := container.NewWithoutLayout(stop)
+	s.fill([]part{s.top(), s.message(news), {box, func(float32) float32 {
+		control.Put(stop, 0, 0, stop.MinSize().Width, 44)
+		return 44
+	}}})
+}
+
+func (s *Screen) fill(parts []part) {
+	s.glanceHigh = 0
+	s.content.Objects = []fyne.CanvasObject{scrolled(parts)}
 	s.content.Refresh()
 }
 

@@ -1,6 +1,7 @@
 package runs
 
 import (
+	"context"
 	"time"
 
 	"kickover/procedure"
@@ -20,15 +21,22 @@ type Real struct {
 // readReal lists the real starts, newest first. They are looked at and not opened:
 // what a real engine did inside is not known.
 func (s *Screen) readReal() {
-	list, err := s.o.Real()
-	if err != nil {
+	s.work.Start(func(context.Context, func(string)) func() {
+		list, err := s.o.Real()
+		return func() { s.addReal(list, err) }
+	}, s.wait)
+}
+
+func (s *Screen) addReal(list []Real, err error) {
+	switch {
+	case err != nil:
 		s.say("The real starts cannot be read: " + err.Error())
 		return
-	}
-	if len(list) == 0 {
+	case len(list) == 0:
 		s.say("No real start yet. The cockpit timer keeps them, if you let it.")
 		return
 	}
+	s.say("")
 	for _, r := range list {
 		note := when(r.At) + "  ·  prime " + r.Prime
 		if r.Note != "" {

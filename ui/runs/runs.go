@@ -3,6 +3,7 @@
 package runs
 
 import (
+	"context"
 	"fmt"
 	"time"
 
@@ -30,7 +31,8 @@ type Past struct {
 type Options struct {
 	Theme theme.Tokens
 	Units units.Units
-	// Page gives the runs that follow the run with the id after; the empty id
+	// Page and Real may wait for a disk or a network, and are called from another
+	// goroutine than the window's. Page gives the runs that follow the run with the id after; the empty id
 	// is the beginning of the list. Fewer than asked for is the end.
 	Page func(after string, limit int) ([]Past, error)
 	Open func(id string)
@@ -42,6 +44,8 @@ const pageSize = 50
 // Screen is the list.
 type Screen struct {
 	o       Options
+	work    control.Work
+	window  fyne.Window // nil until the screen has the keyboard
 	content *fyne.Container
 	rows    *fyne.Container
 	scroll  *container.Scroll
@@ -82,15 +86,25 @@ func (s *Screen) Content() fyne.CanvasObject { return s.content }
 
 // Focus puts the keyboard on the newest run.
 func (s *Screen) Focus(w fyne.Window) {
-	if s.first != nil {
-		w.Canvas().Focus(s.first)
+	s.window = w
+	s.focusFirst()
+}
+
+func (s *Screen) focusFirst() {
+	if s.first != nil && s.window != nil {
+		s.window.Canvas().Focus(s.first)
 	}
 }
+
+// Close ends what the screen waits for.
+func (s *Screen) Close() { s.work.Stop() }
+
+func (s *Screen) wait(string) { s.say("Reading the runs…") }
 
 // turn lists the other kind anew.
 func (s *Screen) turn() {
 	s.rows.RemoveAll()
-	s.first, s.last = nil, ""
+	s.first, s.last, s.list = nil, "", nil
 	s.say("")
 	s.scroll.ScrollToTop()
 	if s.kind.Selected() == 1 {
@@ -102,11 +116,20 @@ func (s *Screen) turn() {
 
 // read adds the next page.
 func (s *Screen) read() {
-	list, err := s.o.Page(s.last, pageSize)
+	after := s.last
+	s.work.Start(func(context.Context, func(string)) func() {
+		list, err := s.o.Page(after, pageSize)
+		return func() { s.add(list, err) }
+	}, s.wait)
+}
+
+func (s *Screen) add(list []Past, err error) {
 	if err != nil {
 		s.say("The runs cannot be read: " + err.Error())
 		return
 	}
+	s.say("")
+	begins := s.first == nil
 	s.rows.Remove(s.more)
 	for _, p := range list {
 		row := control.NewRow(s.o.Theme, p.Title, when(p.Began)+"  ·  "+s.o.Units.Words(p.Note), Words(p.Outcome), func() { s.o.Open(p.ID) })
@@ -125,6 +148,9 @@ func (s *Screen) read() {
 		s.say("No run yet. What you fly is kept here, and every run can be looked at again.")
 	}
 	s.rows.Refresh()
+	if begins {
+		s.focusFirst()
+	}
 }
 
 func (s *Screen) say(text string) {
