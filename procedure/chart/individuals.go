@@ -130,12 +130,18 @@ func drawIndividuals(c draw.Canvas, s *proficiency.StepReport) {
 		}
 	}))
 	axisNames(c, "time, s", "run")
+	if s.Chart != nil {
+		c.FillText(aligned(medium(11, ink2), -1, -1), vg.Point{X: c.Max.X - 4, Y: c.Max.Y}, limitsLegend)
+	}
 	right := vg.Length(8)
 	if !s.Window.Zero() {
 		right = windowRoom
 	}
 	p.Draw(draw.Crop(c, 0, -right, 14, -20))
 }
+
+// limitsLegend says what somebody who has never seen such a chart has to know.
+const limitsLegend = "band: what chance explains; square: a run outside it; diamond: eight on one side"
 
 // windowRoom is what the names of a window's edges need beside a drawing.
 const windowRoom = 82
