@@ -46,12 +46,6 @@ func (b *BatterySpec) InternalOhms(charge, celsius float64) float64 {
 	return float64(b.Ohms*(1+float64(b.OhmsCold*max(0, 25-celsius)))) / (0.25 + float64(0.75*charge))
 }
 
-// Peukert gives the hours a battery lasts at a current, for a rated capacity in
-// A h at a rated time in hours.
-func Peukert(ampereHours, ratedHours, exponent, amps float64) float64 {
-	return float64(ratedHours * pow(ampereHours/(ratedHours*amps), exponent))
-}
-
 // stepElectrics is battery, contactor and alternator.
 func (p *Plant) stepElectrics(dt float64) {
 	if p.energised || p.controls.Starter || p.relayRest > 0 || p.fault.welded {

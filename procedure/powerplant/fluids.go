@@ -40,14 +40,6 @@ func gasolineCurve(reidKPa, slope float64) clausius {
 	return clausius{a: a + log(psiKPa), b: b / 1.8}
 }
 
-// GasolineVapourKPa is the true vapour pressure of gasoline at a temperature,
-// from its Reid vapour pressure and distillation slope (EPA AP-42 chapter 7).
-func GasolineVapourKPa(celsius, reidKPa, slope float64) float64 {
-	c := gasolineCurve(reidKPa, slope)
-	rankine := float64(1.8*celsius) + 32 + 459.6
-	return exp(c.a + float64(1.8*c.b)/rankine)
-}
-
 // IsoOctaneVapourKPa is the vapour pressure of iso-octane by Antoine's equation
 // with the coefficients that NIST lists.
 func IsoOctaneVapourKPa(celsius float64) float64 {
