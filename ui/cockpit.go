@@ -28,12 +28,12 @@ func RunTimer(o TimerOptions) error {
 	a.SetIcon(icon(o.Icon))
 	remember := o.Timer.Redress
 	o.Timer.Redress = func(t theme.Tokens) {
-		a.Settings().SetTheme(timer.Theme(t))
+		a.Settings().SetTheme(t.Fyne())
 		if remember != nil {
 			remember(t)
 		}
 	}
-	a.Settings().SetTheme(timer.Theme(o.Timer.Dress))
+	a.Settings().SetTheme(o.Timer.Dress.Fyne())
 	w := timerWindow(a, o.Windowed)
 	o.Timer.Leave = w.Close
 	o.Timer.Fill = func() { w.SetFullScreen(!w.FullScreen()) }

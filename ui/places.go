@@ -69,7 +69,7 @@ func (s *shell) showTimer() {
 	remember := o.Redress
 	o.Redress = func(t theme.Tokens) {
 		s.change(func(c *settings.Settings) { c.Window.Theme = t.Name })
-		s.clearTo(timer.Theme(t))
+		s.clearTo(t.Fyne())
 		remember(t)
 	}
 	screen, err := timer.New(o)
@@ -79,7 +79,7 @@ func (s *shell) showTimer() {
 		return
 	}
 	unstamp := func() {}
-	s.clearTo(timer.Theme(o.Dress))
+	s.clearTo(o.Dress.Fyne())
 	s.leave = func() {
 		unstamp()
 		screen.Close()

@@ -342,12 +342,15 @@ func TestDressesGoRound(t *testing.T) {
 		g.pass(0)
 		img := g.w.Canvas().Capture()
 		for _, at := range []image.Point{{X: 3, Y: 3}, {X: 1020, Y: 596}, {X: 580, Y: 300}} {
-			if r, gr, b, _ := img.At(at.X, at.Y).RGBA(); uint8(r>>8) != want.Ground.R || uint8(gr>>8) != want.Ground.G || uint8(b>>8) != want.Ground.B {
+			// The toolkit's OpenGL painter clears to the very ground, the tests' a step below.
+			if got := color.NRGBAModel.Convert(img.At(at.X, at.Y)).(color.NRGBA); away(got.R, want.Ground.R) > 1 || away(got.G, want.Ground.G) > 1 || away(got.B, want.Ground.B) > 1 {
 				t.Errorf("%s: the ground at %v is %v", want.Name, at, img.At(at.X, at.Y))
 			}
 		}
 	}
 }
+
+func away(a, b uint8) int { return max(int(a)-int(b), int(b)-int(a)) }
 
 // At night the pointer is hidden or dim, wherever it is.
 func TestTheNightsPointerIsDim(t *testing.T) {

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 
 	"kickover/assets/fonts"
 	"kickover/procedure/timer"
@@ -22,7 +21,6 @@ import (
 type view struct {
 	units  units.Units
 	tokens theme.Tokens
-	ground *canvas.Rectangle
 	board  *panel.Board
 	layout
 	shown  []fyne.CanvasObject // as the toolkit was last given them
@@ -84,7 +82,7 @@ func (l *layout) fit(w, h float64) {
 }
 
 func newView(t theme.Tokens) *view {
-	v := &view{tokens: t, ground: canvas.NewRectangle(t.Ground)}
+	v := &view{tokens: t}
 	v.layout.fit(panel.LeastW, panel.LeastH)
 	v.board = panel.NewBoard(t, v.arrange, v.scenery)
 	b := v.board
@@ -124,18 +122,15 @@ func (v *view) clock() panel.Stopwatch {
 func (v *view) scenery(p *panel.Pen) { p.Rule(edge, v.rule, v.w-edge, v.rule, p.Line) }
 
 func (v *view) objects() []fyne.CanvasObject {
-	return append([]fyne.CanvasObject{v.ground}, v.board.Objects()...)
+	return v.board.Objects()
 }
 
 func (v *view) fit(size fyne.Size, ratio float64) {
-	v.ground.Resize(size)
-	v.bare(v.tokens)
 	v.board.Resize(size, ratio)
 }
 
 func (v *view) redress(t theme.Tokens) {
-	v.tokens, v.ground.FillColor = t, t.Ground
-	v.bare(t)
+	v.tokens = t
 	v.board.Dress(t)
 }
 
