@@ -44,7 +44,7 @@
 //
 // One stream, EVENTS_CLASS, holds kickover.CLASS.events.*: work-queue retention
 // on file, 256 MiB and 24 hours at most, new messages refused when it is full,
-// one replica in a room (three in a school's cluster, by its configuration). Its
+// one replica in a room (as many at a school as it says). Its
 // one durable consumer, "records", acknowledges a message when the class's store
 // has it. The stream is a spool and nothing rests on it: it is not flushed for
 // each message, and what it loses the stations send again.
@@ -70,6 +70,12 @@
 // when the class is first opened and kept with it: a machine that answers with
 // another certificate is sent nothing. From then on the station pins the
 // certificate's SHA-256, and comes back with a secret of its own, without a code.
+//
+// # Coming late
+//
+// A drill that all fly together is not joined in its middle: a station that hears
+// of "go" late, or was started again, waits, and the instructor lets it in, see
+// [Instructor.LetIn]. Its times are compared with nobody's.
 //
 // # What is hidden, and from whom
 //

@@ -51,6 +51,8 @@ type Instructor struct {
 	state    classState
 	stations map[StationID]*seated
 	notices  []string
+	trouble  string // with the messaging engine, while it lasts
+	troubled time.Time
 }
 
 // seated is what the instructor's program knows of a station.
@@ -237,11 +239,33 @@ func (i *Instructor) drill(id DrillID) (Drill, bool) {
 	return Drill{}, false
 }
 
-// Notices are sentences for the instructor, oldest first.
+// Notices are sentences for the instructor, oldest first; last what is the matter
+// with the messaging engine, while it lasts.
 func (i *Instructor) Notices() []string {
 	i.mu.Lock()
 	defer i.mu.Unlock()
-	return slices.Clone(i.notices)
+	out := slices.Clone(i.notices)
+	if i.trouble != "" {
+		out = append(out, i.trouble+" (since "+i.troubled.Local().Format("15:04")+")")
+	}
+	return out
+}
+
+// Trouble implements Host.
+func (i *Instructor) Trouble(what string) {
+	i.mu.Lock()
+	was := i.trouble
+	if i.trouble = what; was == "" {
+		i.troubled = i.o.Now()
+	}
+	i.mu.Unlock()
+	switch {
+	case was == what:
+	case what == "":
+		i.tell("Everybody can be reached again.")
+	default:
+		i.o.Changed()
+	}
 }
 
 // Tell puts a sentence among the notices.

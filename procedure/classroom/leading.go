@@ -95,7 +95,22 @@ func (i *Instructor) LetIn(at ...StationID) error {
 	if len(at) == 0 {
 		return errors.New("nobody waits to be let in")
 	}
+	if at = slices.DeleteFunc(at, i.lettingIn); len(at) == 0 {
+		return nil // it is on its way
+	}
 	return i.Order(Order{Kind: OrderBegin}, at...)
+}
+
+// lettingIn reports whether a station was let in and has not heard of it yet.
+func (i *Instructor) lettingIn(s StationID) bool {
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	st, r := i.stations[s], i.board.stations[s]
+	if st == nil || r == nil || r.Live.Orders > len(st.orders) {
+		return false
+	}
+	d, _ := i.present()
+	return slices.ContainsFunc(st.orders[r.Live.Orders:], func(o Order) bool { return o.Kind == OrderBegin && o.Drill == d.ID })
 }
 
 // Order makes something happen at stations; without any, at all of them.

@@ -56,6 +56,9 @@ type Host interface {
 	// Misbehaved tells what a station tried that an honest one does not; grave
 	// is what a broken program does not do by chance either, and ends it at once.
 	Misbehaved(s StationID, what string, grave bool)
+	// Trouble tells what is the matter with the engine itself, in a sentence; empty
+	// is nothing any more. The same again means nothing.
+	Trouble(what string)
 }
 
 // Caller is who wants to connect.

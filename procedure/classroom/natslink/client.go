@@ -9,6 +9,8 @@ import (
 	"errors"
 	"fmt"
 	"net"
+	"net/url"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -36,16 +38,19 @@ type Calling struct {
 
 // line is a station's end.
 type line struct {
-	nc    *nats.Conn
+	nc    atomic.Pointer[nats.Conn]
 	id    classroom.Identity
-	host  string                 // of the address
 	key   string                 // of a class at a school; empty for one in a room
 	class atomic.Pointer[string] // in subjects; in a room the server's name tells it
 	ear   classroom.Ear
 
+	user, password string
+	shown          atomic.Int32 // how often, without being let in
+
 	mu      sync.Mutex // guards what follows
 	trusted *classroom.Fingerprint
-	doubted bool // the certificate was another
+	hosts   []string // of the address, and of the others of a school's cluster
+	doubted bool     // the certificate was another
 	closed  bool
 }
 
@@ -57,28 +62,62 @@ func Dial(id classroom.Identity, c Calling, ear classroom.Ear) (classroom.Link, 
 	}
 	address, key := place(id.Address)
 	host, _, _ := net.SplitHostPort(address)
-	l := &line{id: id, ear: ear, host: host, key: key}
-	user := string(id.Station)
+	l := &line{id: id, ear: ear, hosts: []string{host}, key: key}
+	l.user, l.password = string(id.Station), join(id.Secret, c.Digits)
+	where := inRoom(l)
 	if key != "" {
-		user = key + "." + user
+		l.user, where = key+"."+l.user, atClusterToo(l)
 	}
-	nc, err := nats.Connect("tls://"+address,
-		nats.Name("station"), nats.UserInfo(user, join(id.Secret, c.Digits)),
+	nc, err := nats.Connect("tls://"+address, where,
+		nats.Name("station"),
 		nats.Secure(&tls.Config{MinVersion: tls.VersionTLS13, InsecureSkipVerify: true, VerifyConnection: l.verify}), // verified by its pin
 		nats.TLSHandshakeFirst(), nats.Timeout(5*time.Second),
 		nats.CustomInboxPrefix(inboxOf(id.Station)),
 		nats.RetryOnFailedConnect(true), nats.MaxReconnects(-1), nats.ReconnectWait(c.Wait), nats.ReconnectJitter(c.Wait/2, c.Wait/2),
 		nats.ReconnectBufSize(-1), // what is not sent is in the station's own log, not in memory
-		nats.IgnoreDiscoveredServers(), nats.DontRandomize(), nats.PingInterval(2*time.Second), nats.MaxPingsOutstanding(2),
+		nats.DontRandomize(), nats.PingInterval(2*time.Second), nats.MaxPingsOutstanding(2),
 		nats.FlusherTimeout(2*time.Second),
 		nats.ConnectHandler(l.up), nats.ReconnectHandler(l.up), nats.DisconnectErrHandler(l.down),
-		nats.ReconnectErrHandler(func(nc *nats.Conn, err error) { l.failed(err) }), nats.ClosedHandler(l.over), nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}),
+		nats.ReconnectErrHandler(func(_ *nats.Conn, err error) { l.failed(err) }), nats.ClosedHandler(l.over), nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}),
 	)
 	if err != nil {
 		return nil, fmt.Errorf("%s cannot be an address of a class: %w", id.Address, err)
 	}
-	l.nc = nc
+	l.nc.Store(nc)
 	return l, nil
+}
+
+// inRoom has a station know one server only, which refuses for good.
+func inRoom(l *line) nats.Option {
+	return func(o *nats.Options) error {
+		o.User, o.Password, o.IgnoreDiscoveredServers = l.user, l.password, true
+		return nil
+	}
+}
+
+// atClusterToo lets a station go to any server of a school's cluster: when one
+// ends the others take its stations over. It is the class's program that lets them
+// in, and it may have been at the same server: not to be let in for a while is no
+// refusal.
+func atClusterToo(l *line) nats.Option {
+	return func(o *nats.Options) error {
+		o.UserInfo, o.IgnoreAuthErrorAbort = l.credentials, true
+		o.DiscoveredServersCB = l.learn
+		return nil
+	}
+}
+
+// learn notes the servers that the cluster told of.
+func (l *line) learn(nc *nats.Conn) {
+	var hosts []string
+	for _, s := range nc.Servers() {
+		if u, err := url.Parse(s); err == nil && !slices.Contains(hosts, u.Hostname()) {
+			hosts = append(hosts, u.Hostname())
+		}
+	}
+	l.mu.Lock()
+	l.hosts = hosts
+	l.mu.Unlock()
 }
 
 // verify is called in the handshake, before anything is sent.
@@ -123,7 +162,15 @@ func (l *line) standsFor(chain []*x509.Certificate) (classroom.Fingerprint, erro
 	if early := server.NotBefore.Sub(now); early > 0 && early < clockSlack {
 		now = server.NotBefore
 	}
-	_, err := server.Verify(x509.VerifyOptions{DNSName: l.host, Roots: roots, Intermediates: between, CurrentTime: now})
+	l.mu.Lock()
+	hosts := l.hosts
+	l.mu.Unlock()
+	err := classroom.ErrUntrusted
+	for _, h := range hosts {
+		if _, err = server.Verify(x509.VerifyOptions{DNSName: h, Roots: roots, Intermediates: between, CurrentTime: now}); err == nil {
+			break
+		}
+	}
 	return pinAtSchool(authority.Raw, l.key), err
 }
 
@@ -135,6 +182,7 @@ func (l *line) up(nc *nats.Conn) {
 	class, ok := strings.CutPrefix(nc.ConnectedServerName(), "class-")
 	if l.key != "" {
 		class, ok = l.key, true
+		l.learn(nc)
 	}
 	if !ok {
 		return
@@ -160,7 +208,7 @@ func (l *line) down(_ *nats.Conn, err error) {
 	}
 }
 
-// failed is told of each try that failed.
+// failed is told of tries that failed; of the engine's client's doing, not of all.
 func (l *line) failed(err error) {
 	l.mu.Lock()
 	doubted := l.doubted
@@ -168,12 +216,31 @@ func (l *line) failed(err error) {
 	switch {
 	case doubted:
 		l.ear.Down(classroom.ErrUntrusted)
+	case errors.Is(err, nats.ErrAuthorization) && l.key != "" && l.joined():
+		l.ear.Down(classroom.ErrAway)
 	case errors.Is(err, nats.ErrAuthorization):
 		l.ear.Down(classroom.ErrRefused)
 	default:
 		l.ear.Down(err)
 	}
 }
+
+// joined reports whether the class has let the station in before.
+func (l *line) joined() bool { return l.id.Class != "" || l.class.Load() != nil }
+
+// credentials are asked for at each try that reached a server of a school. The
+// servers say the same whether the class's program refused or could not be asked:
+// who was in the class tries on, a newcomer gives up at the second time.
+func (l *line) credentials() (user, password string) {
+	if !l.joined() && l.shown.Add(1) > refusals {
+		if nc := l.nc.Load(); nc != nil {
+			go nc.Close() // this is one of its goroutines; over is told
+		}
+	}
+	return l.user, l.password
+}
+
+const refusals = 2
 
 // over is called when the client gives up: it does so only when it was refused
 // twice, or closed.
@@ -189,10 +256,10 @@ func (l *line) over(nc *nats.Conn) {
 // Live implements classroom.Link.
 func (l *line) Live(data []byte) error {
 	class := l.class.Load()
-	if class == nil || !l.nc.IsConnected() {
+	if class == nil || !l.nc.Load().IsConnected() {
 		return classroom.ErrAway
 	}
-	return l.nc.Publish(liveOf(*class, l.id.Station), data)
+	return l.nc.Load().Publish(liveOf(*class, l.id.Station), data)
 }
 
 // Append implements classroom.Link.
@@ -220,10 +287,10 @@ func (l *line) Ask(ctx context.Context, question []byte) ([]byte, error) {
 
 func (l *line) request(ctx context.Context, subject func(string, classroom.StationID) string, data []byte) ([]byte, error) {
 	class := l.class.Load()
-	if class == nil || !l.nc.IsConnected() {
+	if class == nil || !l.nc.Load().IsConnected() {
 		return nil, classroom.ErrAway
 	}
-	m, err := l.nc.RequestWithContext(ctx, subject(*class, l.id.Station), data)
+	m, err := l.nc.Load().RequestWithContext(ctx, subject(*class, l.id.Station), data)
 	switch {
 	case errors.Is(err, context.DeadlineExceeded), errors.Is(err, nats.ErrNoResponders), errors.Is(err, nats.ErrTimeout):
 		return nil, errUnanswered
@@ -238,5 +305,5 @@ func (l *line) Close() {
 	l.mu.Lock()
 	l.closed = true
 	l.mu.Unlock()
-	l.nc.Close()
+	l.nc.Load().Close()
 }

@@ -356,7 +356,7 @@ func TestNothingOnTheWireTellsOfFaults(t *testing.T) {
 	if n := strings.Count(wire, "MSG "); n < len(orders) || !strings.HasPrefix(wire, "INFO ") {
 		t.Fatalf("%d messages were read: not everything", n)
 	}
-	secrets := []string{hidden.Title, "-17.25", "unseen", "walk", `"fault`}
+	secrets := []string{hidden.Title, "-17.25", "unseen", `"walk`, `"fault`}
 	for _, f := range powerplant.Faults() {
 		secrets = append(secrets, string(f.Fault), f.Name, f.Signs, f.WayOut)
 	}

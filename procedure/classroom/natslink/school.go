@@ -13,6 +13,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -28,7 +29,8 @@ import (
 // its own rights, whoever runs the servers. Files are named relative to the
 // configuration's own.
 type School struct {
-	// Servers are URLs, tls://HOST:PORT. The first is what the projector shows.
+	// Servers are URLs, tls://HOST:PORT. The projector shows the first, or the one
+	// that this program is at when the first is down.
 	Servers []string `json:"servers"`
 	// CA is the file of the one certificate (PEM) that signed all servers'. They
 	// must send it along after their own, since stations recognise it by the
@@ -173,6 +175,7 @@ func (a *atSchool) start() error {
 		return fmt.Errorf("the class cannot be opened: %w", err)
 	}
 	a.done.Go(a.census.work)
+	a.done.Go(a.tend)
 	return nc.Flush()
 }
 
@@ -197,7 +200,7 @@ func (a *atSchool) dial(user, passwordFile string) (*nats.Conn, error) {
 	roots.AddCert(a.authority)
 	nc, err := nats.Connect(strings.Join(a.o.School.Servers, ","), nats.Name("class"), nats.UserInfo(user, strings.TrimSpace(string(password))),
 		nats.Secure(&tls.Config{MinVersion: tls.VersionTLS13, RootCAs: roots}), nats.TLSHandshakeFirst(),
-		nats.Timeout(5*time.Second), nats.MaxReconnects(-1), nats.ReconnectWait(time.Second), nats.PingInterval(2*time.Second), nats.MaxPingsOutstanding(2))
+		nats.DontRandomize(), nats.Timeout(5*time.Second), nats.MaxReconnects(-1), nats.ReconnectWait(250*time.Millisecond), nats.PingInterval(2*time.Second), nats.MaxPingsOutstanding(2))
 	if err != nil {
 		return nil, fmt.Errorf("the school's servers (%s) do not let this program in: %w; look at the network and the school's configuration, or open the class without it", strings.Join(a.o.School.Servers, ", "), err)
 	}
@@ -219,6 +222,48 @@ func (a *atSchool) claim(nc *nats.Conn) error {
 	return nil // it is made, or the failure is met again, when the stream is used
 }
 
+// What may be the matter with a school's servers, and what is to be done.
+const (
+	schoolAway  = "The school's servers are not reached. Everybody flies on, every run is kept and delivered later; go, pause and orders reach nobody meanwhile."
+	schoolSpool = "The school's servers take no run events, too few of them are up. Everybody flies on, every run is kept and delivered later."
+)
+
+const tendEvery = time.Second
+
+// tend looks whether the school's servers still carry the class.
+func (a *atSchool) tend() {
+	tick := time.NewTicker(tendEvery)
+	defer tick.Stop()
+	missed := 0
+	for {
+		select {
+		case <-tick.C:
+		case <-a.stop:
+			return
+		}
+		switch {
+		case !a.nc.IsConnected():
+			missed = 0
+			a.host.Trouble(schoolAway)
+		case a.spooled():
+			missed = 0
+			a.host.Trouble("")
+		default:
+			// While another server takes the spool over nobody answers for a moment.
+			if missed++; missed > 3 {
+				a.host.Trouble(schoolSpool)
+			}
+		}
+	}
+}
+
+func (a *atSchool) spooled() bool {
+	ctx, stop := context.WithTimeout(context.Background(), leaveWait)
+	defer stop()
+	_, err := a.js.Stream(ctx, streamName+a.class)
+	return err == nil
+}
+
 // CutOff implements classroom.Room.
 func (a *atSchool) CutOff(s classroom.StationID) {
 	for _, c := range a.census.cutOff(s) {
@@ -229,11 +274,17 @@ func (a *atSchool) CutOff(s classroom.StationID) {
 	}
 }
 
-// Addresses implements classroom.Room.
+// Addresses implements classroom.Room. The first is of a server that is up.
 func (a *atSchool) Addresses() []string {
+	now, _ := url.Parse(a.nc.ConnectedUrl())
 	var out []string
 	for _, s := range a.o.School.Servers {
-		if u, err := url.Parse(s); err == nil {
+		u, err := url.Parse(s)
+		switch {
+		case err != nil:
+		case now != nil && u.Host == now.Host:
+			out = slices.Insert(out, 0, u.Host+"/"+a.class)
+		default:
 			out = append(out, u.Host+"/"+a.class)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"encoding/pem"
 	"errors"
 	"fmt"
+	"io"
 	"math/big"
 	"net"
 	"os"
@@ -31,9 +32,12 @@ import (
 	"kickover/procedure/record/postgrestest"
 )
 
-// clusterConfig is how a school's server is configured; testdata has it, for
-// whoever runs one.
-const clusterConfig = "testdata/school.conf"
+// How a school's server is configured, and joined with others; testdata has it,
+// for whoever runs them.
+const (
+	schoolConfig  = "testdata/school.conf"
+	clusterConfig = "testdata/cluster.conf"
+)
 
 // serveCluster is a school's server as a process of its own: the engine's
 // program without its command line. Its argument is its configuration.
@@ -58,14 +62,26 @@ func serveCluster(config string) error {
 // school is a server with its certificate and passwords, and how a class
 // reaches it.
 type school struct {
-	t      testing.TB
-	folder string
-	server *exec.Cmd
-	addr   string
-	config *natslink.School
+	t       testing.TB
+	folder  string
+	servers []*served // one, or three that are joined
+	config  *natslink.School
+}
+
+// served is one of a school's servers.
+type served struct {
+	conf, addr string
+	process    *exec.Cmd
+	out        io.Reader // says when it is ready
 }
 
 func newSchool(t testing.TB) *school {
+	t.Helper()
+	return newSchoolOf(t, 1)
+}
+
+// newSchoolOf is a school with so many servers, joined by clusterConfig.
+func newSchoolOf(t testing.TB, servers int) *school {
 	t.Helper()
 	s := &school{t: t, folder: t.TempDir()}
 	s.certify()
@@ -75,19 +91,28 @@ func newSchool(t testing.TB) *school {
 	}
 	seed, e1 := issuer.Seed()
 	public, e2 := issuer.PublicKey()
-	text, e3 := os.ReadFile(clusterConfig)
+	text, e3 := os.ReadFile(schoolConfig)
 	if err := errors.Join(e1, e2, e3); err != nil {
 		t.Fatal(err)
 	}
 	s.write("issuer.seed", seed)
 	s.write("instructor.password", []byte("a password\n"))
 	s.write("warden.password", []byte("another password\n"))
-	conf := strings.NewReplacer("nats.school.example:4222", "127.0.0.1:"+freePort(t), "/var/lib/nats", s.folder, "/etc/nats", s.folder,
-		"AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA", public, "PASSWORD-OF-INSTRUCTOR", "a password", "PASSWORD-OF-WARDEN", "another password").Replace(string(text))
-	s.write("school.conf", []byte(conf))
-	s.start()
-	t.Cleanup(func() { s.kill() })
-	config, err := json.Marshal(map[string]any{"servers": []string{"tls://" + s.addr}, "ca": "ca.pem", "account": "CLASSROOM",
+	conf := strings.NewReplacer("/etc/nats", s.folder, "AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA", public,
+		"PASSWORD-OF-INSTRUCTOR", "a password", "PASSWORD-OF-WARDEN", "another password").Replace(string(text))
+	urls := s.configure(conf, servers)
+	for _, v := range s.servers {
+		if err := v.begin(); err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(v.kill)
+	}
+	for _, v := range s.servers {
+		if err := v.ready(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	config, err := json.Marshal(map[string]any{"servers": urls, "replicas": servers, "ca": "ca.pem", "account": "CLASSROOM",
 		"user": "instructor", "password_file": "instructor.password", "issuer_file": "issuer.seed",
 		"system_user": "warden", "system_password_file": "warden.password", "classes": postgrestest.DSN(t)})
 	if err != nil {
@@ -100,26 +125,60 @@ func newSchool(t testing.TB) *school {
 	return s
 }
 
-func (s *school) start() {
+// configure writes the configuration of each server, and gives their URLs.
+func (s *school) configure(conf string, servers int) (urls []string) {
 	s.t.Helper()
-	s.server = play("cluster", filepath.Join(s.folder, "school.conf"))
-	out, err := s.server.StdoutPipe()
+	joined, err := os.ReadFile(clusterConfig)
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	if err := s.server.Start(); err != nil {
-		s.t.Fatal(err)
+	var routes []string
+	for n := range servers {
+		routes = append(routes, fmt.Sprintf("nats-%d.school.example:6222", n+1), "127.0.0.1:"+freePort(s.t))
 	}
-	line, err := bufio.NewReader(out).ReadString('\n')
-	if err != nil {
-		s.t.Fatalf("the school's server does not start: %v", err)
+	for n := range servers {
+		text, name := conf, fmt.Sprintf("school-%d", n+1)
+		if servers > 1 {
+			block := strings.Replace(string(joined), "listen: nats-1.", fmt.Sprintf("listen: nats-%d.", n+1), 1)
+			text += strings.NewReplacer(append(routes, "/etc/nats", s.folder)...).Replace(block)
+		}
+		addr := "127.0.0.1:" + freePort(s.t)
+		text = strings.NewReplacer("nats.school.example:4222", addr, "school-1", name, "/var/lib/nats", filepath.Join(s.folder, name)).Replace(text)
+		s.write(name+".conf", []byte(text))
+		s.servers = append(s.servers, &served{conf: filepath.Join(s.folder, name+".conf"), addr: addr})
+		urls = append(urls, "tls://"+addr)
 	}
-	s.addr = strings.TrimSpace(line)
+	return urls
 }
 
-func (s *school) kill() {
-	s.server.Process.Kill()
-	s.server.Wait()
+// begin starts the server, and ready waits until it can be used.
+func (v *served) begin() error {
+	v.process = play("cluster", v.conf)
+	var err error
+	if v.out, err = v.process.StdoutPipe(); err != nil {
+		return err
+	}
+	return v.process.Start()
+}
+
+func (v *served) ready() error {
+	if _, err := bufio.NewReader(v.out).ReadString('\n'); err != nil {
+		return fmt.Errorf("the school's server does not start: %w", err)
+	}
+	return nil
+}
+
+func (v *served) kill() {
+	v.process.Process.Kill()
+	v.process.Wait()
+}
+
+// start starts a server again that was killed.
+func (s *school) start(v *served) {
+	s.t.Helper()
+	if err := errors.Join(v.begin(), v.ready()); err != nil {
+		s.t.Fatal(err)
+	}
 }
 
 func (s *school) write(name string, data []byte) {
@@ -151,7 +210,7 @@ func (s *school) certify() {
 		KeyUsage: x509.KeyUsageCertSign, NotBefore: now.Add(-time.Hour), NotAfter: now.Add(time.Hour)}
 	ca, caKey := make(authority, authority, nil)
 	leaf := &x509.Certificate{SerialNumber: big.NewInt(2), Subject: pkix.Name{CommonName: "nats"}, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
-		KeyUsage: x509.KeyUsageDigitalSignature, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}, NotBefore: now.Add(-time.Hour), NotAfter: now.Add(time.Hour)}
+		KeyUsage: x509.KeyUsageDigitalSignature, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth, x509.ExtKeyUsageClientAuth}, NotBefore: now.Add(-time.Hour), NotAfter: now.Add(time.Hour)}
 	cert, key := make(leaf, authority, caKey)
 	private, err := x509.MarshalPKCS8PrivateKey(key)
 	if err != nil {
@@ -190,6 +249,9 @@ func (s *school) class() *room {
 		s.t.Fatal(err)
 	}
 	hub, err := natslink.Open(natslink.Options{Class: c.ID, School: s.config}, r.i)
+	for begun := time.Now(); err != nil && len(s.servers) > 1 && time.Since(begun) < time.Minute; {
+		hub, err = natslink.Open(natslink.Options{Class: c.ID, School: s.config}, r.i) // they have not yet agreed on who leads
+	}
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -254,10 +316,12 @@ func TestTheSchoolsServerIsKilled(t *testing.T) {
 	r.fly(2)
 	<-began
 	<-began
-	s.kill()
-	s.start()
+	s.servers[0].kill()
+	r.bell.until(t, "the instructor is told", func() bool { return strings.Contains(r.told(), "school's servers are not reached") })
+	s.start(s.servers[0])
 	r.delivered(2)
 	whole(t, r.i.Book(), 2, 300)
+	r.bell.until(t, "the instructor is told that it is over", func() bool { return r.told() == "Everybody can be reached again." })
 }
 
 // The instructor's program goes and comes back while the stations stay connected
@@ -314,7 +378,7 @@ func TestAHostileStationAtASchool(t *testing.T) {
 	_, key, _ := strings.Cut(r.addr, "/")
 	refused := make(chan error, 16)
 	connect := func() (*nats.Conn, error) {
-		return nats.Connect("tls://"+s.addr, nats.UserInfo(key+"."+intruder, intruderSecret+"."+r.i.JoinCode().Digits), nats.NoReconnect(),
+		return nats.Connect("tls://"+s.servers[0].addr, nats.UserInfo(key+"."+intruder, intruderSecret+"."+r.i.JoinCode().Digits), nats.NoReconnect(),
 			nats.Secure(&tls.Config{InsecureSkipVerify: true}), nats.TLSHandshakeFirst(), nats.CustomInboxPrefix("_INBOX."+intruder),
 			nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { refused <- err }))
 	}

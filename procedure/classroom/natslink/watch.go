@@ -2,7 +2,9 @@ package natslink
 
 import (
 	"fmt"
+	"net"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -22,10 +24,40 @@ func (h *served) watch() {
 		select {
 		case now := <-tick.C:
 			seen = h.look(seen, now)
+			h.host.Trouble(h.networkTrouble())
 		case <-h.stop:
 			return
 		}
 	}
+}
+
+// networkTrouble is a sentence when the network that was chosen is gone: nobody
+// can be reached then, and the server does not notice.
+func (h *served) networkTrouble() string {
+	if ip := net.ParseIP(h.o.Host); ip == nil || ip.IsLoopback() || onNetwork(ip) {
+		return ""
+	}
+	return "This machine's network at " + h.o.Host + " is gone. Everybody flies on, and every run is kept and delivered when it is back; if it comes back with another address, close the class and open it again there."
+}
+
+// onNetwork reports whether this machine has an address on a network that is up and
+// has a cable, or whatever it needs; true when that cannot be told.
+func onNetwork(ip net.IP) bool {
+	all, err := net.Interfaces()
+	if err != nil {
+		return true
+	}
+	const ready = net.FlagUp | net.FlagRunning
+	for _, i := range all {
+		addrs, err := i.Addrs()
+		if err == nil && i.Flags&ready == ready && slices.ContainsFunc(addrs, func(a net.Addr) bool {
+			n, ok := a.(*net.IPNet)
+			return ok && n.IP.Equal(ip)
+		}) {
+			return true
+		}
+	}
+	return false
 }
 
 // traffic is what a connection has sent until now.
