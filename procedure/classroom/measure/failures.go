@@ -24,16 +24,25 @@ func rough(change func(*trial)) trial {
 
 // cut holds a class whose network is dead for 30 s, from a second after "go".
 func cut() error {
-	t := rough(func(t *trial) { t.Flight = 45 * time.Second })
-	return eventful("the network dead for 30 s", t, func(c *class) error {
-		dead := time.NewTimer(time.Second)
-		<-dead.C
-		c.network.die()
-		dead.Reset(30 * time.Second)
-		<-dead.C
-		c.network.mend()
-		return nil
-	})
+	return eventful("the network dead for 30 s", rough(func(t *trial) { t.Flight = deadFlight }), deadFor30)
+}
+
+const deadFlight = 45 * time.Second
+
+func deadFor30(c *class) error {
+	dead := time.NewTimer(time.Second)
+	<-dead.C
+	err := c.network.die()
+	dead.Reset(30 * time.Second)
+	<-dead.C
+	return errors.Join(err, c.network.mend())
+}
+
+// network is what can be cut: a proxy, or a cable.
+type network interface {
+	die() error
+	mend() error
+	Close() error
 }
 
 // killed holds one class whose instructor's program is killed, and one whose
@@ -69,7 +78,8 @@ type class struct {
 	opened  opened
 	in      *process
 	groups  []*process
-	network *network
+	network network
+	addr    string // where stations find it
 }
 
 // hold opens a class, seats stations behind a network, and waits for "go".
@@ -79,15 +89,24 @@ func hold(t trial) (*class, error) {
 	if c.in, c.opened, err = openClass(&c.trial); err != nil {
 		return nil, err
 	}
-	if c.network, err = newNetwork(c.opened.Addr); err != nil {
+	if t.StationNet != "" {
+		c.network, c.addr = &cable{t.TeacherNet, t.StationNet}, c.opened.Addr
+	} else if p, err := newProxy(c.opened.Addr); err != nil {
 		return c, err
+	} else {
+		c.network, c.addr = p, p.Addr().String()
 	}
-	behind := c.trial
-	behind.Addr = c.network.Addr().String()
-	if c.groups, err = seat(behind); err != nil {
+	if c.groups, err = seat(c.behind()); err != nil {
 		return c, err
 	}
 	return c, c.waitForGo()
+}
+
+// behind is the class as stations are to find it: over the network.
+func (c *class) behind() trial {
+	t := c.trial
+	t.Addr = c.addr
+	return t
 }
 
 // waitForGo looks at the stations' disks, which is where a run is first.
@@ -118,9 +137,8 @@ func (c *class) end() {
 			p.kill()
 		}
 	}
-	if c.network != nil {
-		c.network.Close()
-		c.network.mend()
+	if p, ok := c.network.(*proxy); ok {
+		_ = errors.Join(p.Close(), p.mend()) // it is this process's own
 	}
 }
 
@@ -169,7 +187,9 @@ func stationsKilled() error {
 	if err != nil {
 		return err
 	}
-	c.network.die() // so that nothing is confirmed before
+	if err := c.network.die(); err != nil { // so that nothing is confirmed before
+		return err
+	}
 	pause := time.NewTimer(4 * time.Second)
 	<-pause.C
 	kept := map[classroom.RunID]int{}
@@ -185,10 +205,10 @@ func stationsKilled() error {
 		run := classroom.RunID(strings.TrimSuffix(filepath.Base(name), ".run"))
 		kept[run] = bytes.Count(text, []byte("\n")) - 1 // the first line is the header
 	}
-	c.network.mend()
-	behind := c.trial
-	behind.Addr = c.network.Addr().String()
-	if c.groups, err = seat(behind); err != nil {
+	if err := c.network.mend(); err != nil {
+		return err
+	}
+	if c.groups, err = seat(c.behind()); err != nil {
 		return err
 	}
 	if err := c.waitForNoLogs(); err != nil {

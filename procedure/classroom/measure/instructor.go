@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"crypto/rand"
 	"crypto/tls"
 	"encoding/hex"
@@ -111,7 +112,7 @@ func instructor(t trial) error {
 	}
 	host := &listener{Instructor: i, last: map[classroom.StationID]int64{}}
 	room, err := natslink.Open(natslink.Options{Class: c.ID, Certificate: c.Certificate(), Fingerprint: c.Fingerprint(),
-		Host: "127.0.0.1", Port: t.Port, Spool: classroom.Spool(t.Folder, c.ID), SyncAlways: t.SyncAlways}, host)
+		Host: cmp.Or(t.Host, "127.0.0.1"), Port: t.Port, Spool: classroom.Spool(t.Folder, c.ID), SyncAlways: t.SyncAlways}, host)
 	if err != nil {
 		return err
 	}

@@ -9,7 +9,8 @@
 //	spool          300 stations, the spool flushed for each message too
 //	flood          30 stations and one that sends all it can
 //	go             when 30 stations, and 300 simulated ones, begin and sound "go"
-//	cut            30 processes through 30 s of dead network
+//	cut            30 processes through 30 s of dead network, a proxy that swallows all
+//	cable          the same over a cable between two network namespaces (needs root)
 //	killed         the instructor's program killed five times, and 30 stations once
 //	growth         10, 30, 100, 300 and 1,000 stations
 //
@@ -41,7 +42,11 @@ type trial struct {
 	SyncAlways bool          // the spool is flushed for each message
 	Slow       bool          // each fsync takes 5 ms longer
 	Flooded    bool
-	Sound      bool // stations schedule "go" on a sound device's clock
+	// Host is the address that the class listens at, empty for loopback; TeacherNet
+	// and StationNet are network namespaces, empty for this process's own.
+	Host, TeacherNet, StationNet string
+
+	Sound bool // stations schedule "go" on a sound device's clock
 
 	// For the processes.
 	Folder string
@@ -90,6 +95,7 @@ var parts = []part{
 	}},
 	{"go", goTogether},
 	{"cut", cut},
+	{"cable", pulled},
 	{"killed", killed},
 	{"growth", growth},
 }

@@ -40,6 +40,14 @@ type process struct {
 // slowFsync runs a program with each flush to the disk made 5 ms longer.
 var slowFsync = []string{"strace", "-f", "--seccomp-bpf", "-qq", "-e", "trace=fsync,fdatasync", "-e", "inject=fsync,fdatasync:delay_exit=5000", "-o", "/dev/null"}
 
+// namespace is the network that a process is in.
+func (t trial) namespace(role string) string {
+	if role == "instructor" {
+		return t.TeacherNet
+	}
+	return t.StationNet
+}
+
 func start(role string, t trial) (*process, error) {
 	self, err := os.Executable()
 	if err != nil {
@@ -52,6 +60,9 @@ func start(role string, t trial) (*process, error) {
 	command := []string{self}
 	if t.Slow {
 		command = append(append([]string{}, slowFsync...), self)
+	}
+	if inside := t.namespace(role); inside != "" {
+		command = append([]string{"ip", "netns", "exec", inside}, command...)
 	}
 	c := exec.Command(command[0], command[1:]...)
 	c.Env = append(os.Environ(), variable+"="+role+":"+string(argument))

@@ -5,9 +5,9 @@ import (
 	"sync"
 )
 
-// network stands between stations and the class. Dead, it swallows everything
+// proxy stands between stations and the class. Dead, it swallows everything
 // and answers nothing, as a switch does that lost its power.
-type network struct {
+type proxy struct {
 	net.Listener
 	to string
 
@@ -16,17 +16,17 @@ type network struct {
 	dead  bool
 }
 
-func newNetwork(to string) (*network, error) {
+func newProxy(to string) (*proxy, error) {
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {
 		return nil, err
 	}
-	n := &network{Listener: l, to: to}
+	n := &proxy{Listener: l, to: to}
 	go n.serve()
 	return n, nil
 }
 
-func (n *network) serve() {
+func (n *proxy) serve() {
 	for {
 		down, err := n.Accept()
 		if err != nil {
@@ -46,14 +46,14 @@ func (n *network) serve() {
 	}
 }
 
-func (n *network) note(c net.Conn) (dead bool) {
+func (n *proxy) note(c net.Conn) (dead bool) {
 	n.mu.Lock()
 	defer n.mu.Unlock()
 	n.conns = append(n.conns, c)
 	return n.dead
 }
 
-func (n *network) carry(to, from net.Conn) {
+func (n *proxy) carry(to, from net.Conn) {
 	defer to.Close()
 	defer from.Close()
 	buffer := make([]byte, 32<<10)
@@ -75,13 +75,14 @@ func (n *network) carry(to, from net.Conn) {
 }
 
 // die cuts the network, and mend mends it; connections of before do not come back.
-func (n *network) die() {
+func (n *proxy) die() error {
 	n.mu.Lock()
 	n.dead = true
 	n.mu.Unlock()
+	return nil
 }
 
-func (n *network) mend() {
+func (n *proxy) mend() error {
 	n.mu.Lock()
 	defer n.mu.Unlock()
 	n.dead = false
@@ -89,4 +90,5 @@ func (n *network) mend() {
 		c.Close()
 	}
 	n.conns = nil
+	return nil
 }
