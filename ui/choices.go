@@ -46,10 +46,7 @@ func (s *shell) change(change func(*settings.Settings)) error {
 		textScale(now.Window.Text)
 	}
 	if now.Window.Theme != before.Window.Theme || now.Window.Text != before.Window.Text {
-		s.o.Dress = theme.Named(now.Window.Theme)
-		fyne.CurrentApp().Settings().SetTheme(s.o.Dress.Fyne()) // looks at the scale too
-		s.dress()
-		s.forget()
+		s.wear(theme.Named(now.Window.Theme))
 	}
 	if was, is := settings.Scale(before.Window.Text), settings.Scale(now.Window.Text); was != is {
 		// The window keeps its place on the screen; what is in it grows.
@@ -59,6 +56,14 @@ func (s *shell) change(change func(*settings.Settings)) error {
 		s.forget()
 	}
 	return err
+}
+
+// wear changes the window's colours.
+func (s *shell) wear(t theme.Tokens) {
+	s.o.Dress = t
+	fyne.CurrentApp().Settings().SetTheme(t.Fyne()) // looks at the scale too
+	s.dress()
+	s.forget()
 }
 
 // dress makes the header in the present colours.

@@ -52,10 +52,6 @@ func (s *shell) showPlan() {
 	s.leave = screen.Close
 }
 
-// clearTo has the toolkit clear the window to a theme's ground, before anything is
-// drawn on it.
-func (s *shell) clearTo(t fyne.Theme) { fyne.CurrentApp().Settings().SetTheme(t) }
-
 // showTimer gives the window to the cockpit timer until it is left.
 func (s *shell) showTimer() {
 	s.end()
@@ -64,12 +60,15 @@ func (s *shell) showTimer() {
 		s.apologise(err)
 		return
 	}
-	o.Leave, o.Units = s.showHome, s.units()
+	// The window's own dress: it may be another than the settings', and clears to its ground.
+	o.Dress, o.Leave, o.Units = s.o.Dress, s.showHome, s.units()
 	o.Fill = func() { s.window.SetFullScreen(!s.window.FullScreen()) }
 	remember := o.Redress
 	o.Redress = func(t theme.Tokens) {
 		s.change(func(c *settings.Settings) { c.Window.Theme = t.Name })
-		s.clearTo(t.Fyne())
+		if s.o.Dress.Name != t.Name { // the settings had it, and the window another for this time
+			s.wear(t)
+		}
 		remember(t)
 	}
 	screen, err := timer.New(o)
@@ -79,7 +78,6 @@ func (s *shell) showTimer() {
 		return
 	}
 	unstamp := func() {}
-	s.clearTo(o.Dress.Fyne())
 	s.leave = func() {
 		unstamp()
 		screen.Close()
@@ -88,7 +86,6 @@ func (s *shell) showTimer() {
 			// Only after the next screen is there, or the window comes out larger than it was.
 			fyne.Do(func() { s.window.SetFullScreen(false) })
 		}
-		s.clearTo(s.o.Dress.Fyne())
 	}
 	s.wholly("Timer", screen.Content(), screen.Focus)
 	s.whenShown(func() {
