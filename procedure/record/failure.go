@@ -26,12 +26,15 @@ var (
 	ErrClosed   = errors.New("records are closed")
 
 	ErrUnreachable = errors.New("database cannot be reached")
+	// ErrNoAccess is an ErrReadOnly where reading fails too.
+	ErrNoAccess = fmt.Errorf("no access: %w", ErrReadOnly)
 )
 
 // sentences say what happened, what still works and what to do. %s is the path.
 var sentences = map[error]string{
 	ErrFull:     "The disk is full, so nothing more can be stored in %s; what is there can still be read and rehearsing goes on, free some space on that disk.",
 	ErrReadOnly: "The records in %s cannot be written; stored runs can still be read, make the folder writable or name another file.",
+	ErrNoAccess: "The records in %s can be neither read nor written; rehearsing goes on, make the folder and the file in it yours to read and to write, or name another file.",
 	ErrLost:     "The record file %s was removed or replaced while it was in use; put it back, or go on with a new one.",
 	ErrDamaged:  "The record file %s is damaged; open it again and what can be read will be recovered.",
 	ErrBusy:     "Another program is writing to %s; rehearsing goes on, close the other program if this lasts.",

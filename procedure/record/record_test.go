@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -324,4 +325,15 @@ func TestStartedIsStoredInUTC(t *testing.T) {
 			t.Errorf("%v, %v; want %v", h.Started, err, want)
 		}
 	})
+}
+
+func TestWhatCanNeitherBeReadNorWrittenIsNotSaidToBeReadable(t *testing.T) {
+	none := filepath.Join(t.TempDir(), "none")
+	if err := os.WriteFile(none, []byte("a file where a folder should be"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, err := record.Open(filepath.Join(none, "runs.db"))
+	if !errors.Is(err, record.ErrReadOnly) || !errors.Is(err, record.ErrNoAccess) || strings.Contains(err.Error(), "can still be read") {
+		t.Errorf("%v, want ErrNoAccess, which is an ErrReadOnly", err)
+	}
 }

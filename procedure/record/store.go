@@ -32,9 +32,10 @@ type Store struct {
 	notices []string
 }
 
-// Open opens the store at path, and makes it with its folder if it is not
-// there; a path that is a DSN ([IsDSN]) names one in PostgreSQL. A damaged file is set aside and recovered from; a file that may only
-// be read is opened for reading. [Store.Notices] tells of both.
+// Open opens the store at path, and makes it with its folder if it is not there; a
+// path that is a DSN ([IsDSN]) names one in PostgreSQL. A damaged file is set aside
+// and recovered from; a file that may only be read is opened for reading.
+// [Store.Notices] tells of both.
 //
 // The errors are ErrReadOnly when there is nothing to read and no way to write,
 // ErrNewer and ErrForeign for files that are left alone, ErrFull, and ErrUnreachable
@@ -63,6 +64,8 @@ func Open(path string) (*Store, error) {
 		if ro, roErr := openReadOnly(path); roErr == nil {
 			s.notices = append(s.notices, (&fault{ErrReadOnly, path, nil}).Sentence())
 			f, err = ro, nil
+		} else if kindOf(roErr) == ErrReadOnly {
+			err = &fault{ErrNoAccess, path, roErr}
 		}
 	}
 	if err != nil {
