@@ -193,8 +193,11 @@ func backupRecords(path *string) *cobra.Command {
 		RunE: func(c *cobra.Command, args []string) error {
 			return withStore(c, *path, func(s *record.Store) error {
 				err := s.Backup(args[0])
-				if errors.Is(err, record.ErrThere) {
+				switch {
+				case errors.Is(err, record.ErrThere):
 					return usage(err)
+				case errors.Is(err, os.ErrNotExist), errors.Is(err, os.ErrPermission):
+					return usage(fmt.Errorf("nothing was written: %w", err))
 				}
 				if err == nil {
 					fmt.Fprintf(c.OutOrStdout(), "All records are in %s. It holds names; keep it as you keep them.\n", args[0])
@@ -210,7 +213,7 @@ func restoreRecords(path *string) *cobra.Command {
 		Use: "restore FILE", Short: "Put a backup in place of the records, which are set aside and not lost", Args: cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
 			aside, err := record.Restore(*path, args[0])
-			if errors.Is(err, record.ErrNotEmpty) || errors.Is(err, os.ErrNotExist) {
+			if errors.Is(err, record.ErrNotEmpty) || errors.Is(err, record.ErrForeign) || errors.Is(err, record.ErrDamaged) || errors.Is(err, os.ErrNotExist) {
 				return usage(err)
 			}
 			if err != nil {

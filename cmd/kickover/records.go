@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"text/tabwriter"
 	"time"
@@ -68,6 +69,9 @@ func (f *filterFlags) filter(s *record.Store) (record.Filter, error) {
 		Person: f.person, Aircraft: procedure.AircraftID(f.aircraft), Flow: procedure.FlowID(f.flow),
 		Phase: procedure.Phase(f.phase), Outcome: procedure.Outcome(f.outcome),
 	}
+	if err := f.check(); err != nil {
+		return out, err
+	}
 	var err error
 	if f.person != record.Nobody {
 		if out.Person, err = personNamed(s, f.person); err != nil {
@@ -81,6 +85,20 @@ func (f *filterFlags) filter(s *record.Store) (record.Filter, error) {
 		out.To = out.To.AddDate(0, 0, 1)
 	}
 	return out, err
+}
+
+// check refuses words that no run can have: a list that is empty for a slip of the
+// fingers would be taken for the truth.
+func (f *filterFlags) check() error {
+	phases := []procedure.Phase{procedure.Explain, procedure.Demonstrate, procedure.Perform, procedure.Evaluate}
+	if f.phase != "" && !slices.Contains(phases, procedure.Phase(f.phase)) {
+		return usage(fmt.Errorf("there is no phase %q: choose explain, demonstrate, perform or evaluate", f.phase))
+	}
+	outcomes := []procedure.Outcome{procedure.Started, procedure.NotStarted, procedure.EndUnsafe, procedure.Stopped, procedure.Abandoned, procedure.Read}
+	if f.outcome != "" && !slices.Contains(outcomes, procedure.Outcome(f.outcome)) {
+		return usage(fmt.Errorf("no run ends %q: choose started, \"not started\", unsafe, stopped, abandoned or read", f.outcome))
+	}
+	return nil
 }
 
 // calendarDay reads a day of the user's own calendar; empty is none.
@@ -103,6 +121,9 @@ func listRecords(path *string) *cobra.Command {
 		Use: "list", Short: "List runs, newest first", Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
 			return withStore(c, *path, func(s *record.Store) error {
+				if page.Limit < 1 {
+					return usage(fmt.Errorf("--limit is %d; it must be 1 or more", page.Limit))
+				}
 				f, err := filter.filter(s)
 				if err != nil {
 					return err

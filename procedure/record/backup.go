@@ -200,8 +200,13 @@ func copyBackup(made, backup string) error {
 	if err == nil {
 		err = errors.Join(f.check(context.Background()), f.db.Close())
 	}
-	if err != nil {
-		return fmt.Errorf("the backup %s is not restored, and everything is as it was: %w", backup, err)
+	switch {
+	case errors.Is(err, ErrDamaged):
+		return fmt.Errorf("the backup %s is damaged and was not restored, and everything is as it was; name it with --store to have what can be read recovered into a new file beside it: %w", backup, ErrDamaged)
+	case errors.Is(err, ErrForeign):
+		return fmt.Errorf("%s is no backup and was not restored, and everything is as it was: %w", backup, ErrForeign)
+	case err != nil:
+		return fmt.Errorf("the backup %s was not restored, and everything is as it was: %w", backup, err)
 	}
 	return nil
 }

@@ -34,8 +34,8 @@
 // can be computed again.
 //
 // Both databases get the same statements and the same migrations, and pass the
-// same tests; postgres.go and postgresbulk.go are all that differs. What a damaged file needs is
-// SQLite's alone: a server looks after its own.
+// same tests; postgres.go and postgresbulk.go are all that differs. What a damaged
+// file needs is SQLite's alone: a server looks after its own.
 //
 // A Store and a Journal may be used from several goroutines, and several
 // processes may have one file open. A Recorder belongs to one goroutine.

@@ -22,17 +22,35 @@ func (in *importer) readCSV(r *bufio.Reader) error {
 	bounded := &boundedRows{from: r}
 	rows := csv.NewReader(bounded)
 	rows.FieldsPerRecord, rows.Comma = -1, separator(r)
-	names, err := rows.Read()
-	in.line = 1
+	kind, names, err := in.readColumns(rows)
+	columns := columnsNamed(kind, names)
+	for err == nil && kind != "" {
+		bounded.since = 0
+		var cells []string
+		if cells, err = rows.Read(); err == nil {
+			in.line, _ = rows.FieldPos(0)
+			err = in.takeCells(kind, names, columns, cells)
+		} else if err != io.EOF {
+			err = in.badRow(err)
+		}
+	}
 	if err == io.EOF {
-		in.refuseOther("there is nothing in it; the first line names the columns")
 		return nil
 	}
-	if err != nil {
-		if err = in.badRow(err); err == io.EOF {
-			err = nil
-		}
-		return err
+	return err
+}
+
+// readColumns reads the first line. Where that names no kind's columns it is
+// refused, and the kind is empty.
+func (in *importer) readColumns(rows *csv.Reader) (kind Kind, names []string, err error) {
+	in.line = 1
+	names, err = rows.Read()
+	switch {
+	case err == io.EOF:
+		in.refuseOther("there is nothing in it; the first line names the columns")
+		return "", nil, nil
+	case err != nil:
+		return "", nil, in.badRow(err)
 	}
 	for i := range names {
 		names[i] = strings.TrimSpace(strings.TrimPrefix(names[i], string(byteOrderMark)))
@@ -40,42 +58,24 @@ func (in *importer) readCSV(r *bufio.Reader) error {
 	kind, ok := kindOfColumns(names)
 	if !ok {
 		in.refuseOther(fmt.Sprintf("the first line must name the columns of one kind; people's, for instance, are %s", strings.Join(namesOf(csvColumns(KindPeople)), ",")))
-		return nil
 	}
-	columns := columnsNamed(kind, names)
-	for {
-		bounded.since = 0
-		cells, err := rows.Read()
-		if err == io.EOF {
-			return nil
-		}
-		if err != nil {
-			if err := in.badRow(err); err == io.EOF {
-				return nil
-			} else if err != nil {
-				return err
-			}
-			continue
-		}
-		in.line, _ = rows.FieldPos(0)
-		if !utf8.ValidString(strings.Join(cells, "")) {
-			in.badCells(kind, "this is not UTF-8; save the file again as CSV in UTF-8")
-			continue
-		}
-		if len(cells) != len(names) {
-			in.badCells(kind, fmt.Sprintf("%d values, and the first line names %d columns", len(cells), len(names)))
-			continue
-		}
-		if kind == KindStarts {
-			in.takeStart(startOf(names, cells))
-			err = in.endOther()
-		} else {
-			err = in.takeRow(kind, columns, cells)
-		}
-		if err != nil {
-			return err
-		}
+	return kind, names, nil
+}
+
+// takeCells takes one row.
+func (in *importer) takeCells(kind Kind, names []string, columns []*column, cells []string) error {
+	switch {
+	case !utf8.ValidString(strings.Join(cells, "")):
+		in.badCells(kind, "this is not UTF-8; save the file again as CSV in UTF-8")
+	case len(cells) != len(names):
+		in.badCells(kind, fmt.Sprintf("%d values, and the first line names %d columns", len(cells), len(names)))
+	case kind == KindStarts:
+		in.takeStart(startOf(names, cells))
+		return in.endOther()
+	default:
+		return in.takeRow(kind, columns, cells)
 	}
+	return nil
 }
 
 // otherEncoding names what a file is written in where that is told by its first
@@ -137,7 +137,8 @@ func columnsNamed(kind Kind, names []string) []*column {
 	return columns
 }
 
-// badRow refuses what is no CSV; another error is the file's own.
+// badRow refuses what is no CSV, with io.EOF where nothing can be read after it;
+// another error is the file's own.
 func (in *importer) badRow(err error) error {
 	var parse *csv.ParseError
 	switch {

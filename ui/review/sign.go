@@ -41,6 +41,7 @@ type signature struct {
 	sign    *control.Button
 	keep    *control.Button
 	slip    *widget.PopUp
+	over    fyne.CanvasObject    // the slip with what it is laid on
 	keys    func(*fyne.KeyEvent) // the window's
 }
 
@@ -65,8 +66,9 @@ func (s *Screen) askToSign(t theme.Tokens, o *Signing) {
 	why, _ := control.Paragraph("You say that "+student+" flew it as it should be. It is a note of training, and nobody's licence.", 15, fonts.WeightRegular, t.Ink2, slipWide)
 	x.text.Add(why)
 	x.slip = widget.NewModalPopUp(control.Placed(fyne.NewSize(slipWide+48, 410), x.place, x.title, x.text, x.name, x.remarks, x.keep, x.sign), c)
-	x.listen()
 	x.slip.Show()
+	x.over = c.Overlays().Top()
+	x.listen()
 	c.Focus(x.name)
 }
 
@@ -87,7 +89,7 @@ func (x *signature) listen() {
 	x.keys = x.canvas.OnTypedKey()
 	x.canvas.SetOnTypedKey(func(e *fyne.KeyEvent) {
 		switch {
-		case e.Name == fyne.KeyEscape && x.canvas.Overlays().Top() == x.slip:
+		case e.Name == fyne.KeyEscape && x.canvas.Overlays().Top() == x.over:
 			x.leave()
 		case x.keys != nil:
 			x.keys(e)

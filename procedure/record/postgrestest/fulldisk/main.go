@@ -60,63 +60,92 @@ func fill(folder string, leave int64) error {
 		return err
 	}
 	defer s.Close()
-
-	statuses := make(chan record.Status, 1000)
-	j := s.Journal(record.Header{Aircraft: "brindle-180", Flow: "cold"}, record.JournalOptions{OnStatus: func(st record.Status) { statuses <- st }})
-	until := func(will func(record.Status) bool) record.Status {
-		for st := range statuses {
-			if will(st) {
-				return st
-			}
-		}
-		panic("the channel is never closed")
-	}
-	events := invented(400_000)
-	if err := j.Append(events[:1000]...); err != nil {
+	r := begin(s)
+	if err := r.record(r.events[:atOnce]); err != nil {
 		return err
 	}
-	until(func(st record.Status) bool { return st.Durable == 1000 })
-
 	ballast, err := fillUp(folder, leave)
 	if err != nil {
 		return err
 	}
 	fmt.Println("the disk is full; recording goes on")
-	shown := 1000
-	for sent := 1000; sent < len(events); sent += 1000 {
-		if err := j.Append(events[sent : sent+1000]...); err != nil {
-			return err
-		}
-		st := until(func(st record.Status) bool { return st.Durable == sent+1000 || st.Err != nil })
-		shown = st.Durable
-		if st.Err != nil {
-			fmt.Printf("at %d events of which %d are shown as recorded, the person is told:\n  %s\nbehind it: %v\n", sent+1000, shown, st.Notice, st.Err)
-			break
-		}
+	if err := r.untilRefused(s); err != nil {
+		return err
 	}
-	stored, err := count(s, j)
-	fmt.Printf("meanwhile the store gives %d events, %v\n", stored, err)
-	if err == nil && stored < shown {
-		return fmt.Errorf("%d events are stored, and %d were shown as recorded", stored, shown)
-	}
-	_, whole := j.Run()
 	if _, err := s.Import(strings.NewReader(aRun(invented(50_000)))); err != nil {
 		fmt.Println("an import says:", err)
 	}
-
 	if err := os.Remove(ballast); err != nil {
 		return err
 	}
 	fmt.Println("there is room again")
+	return r.settle(s)
+}
+
+// running is a run that is being recorded.
+type running struct {
+	journal  *record.Journal
+	statuses chan record.Status
+	events   []procedure.Event // all that there may be
+	sent     int
+}
+
+// atOnce is how many events come together.
+const atOnce = 1000
+
+func begin(s *record.Store) *running {
+	r := &running{statuses: make(chan record.Status, 1000), events: invented(400_000)}
+	r.journal = s.Journal(record.Header{Aircraft: "brindle-180", Flow: "cold"},
+		record.JournalOptions{OnStatus: func(st record.Status) { r.statuses <- st }})
+	return r
+}
+
+// record hands events over and waits until they are on the disk; the error says why
+// they are not.
+func (r *running) record(events []procedure.Event) error {
+	if err := r.journal.Append(events...); err != nil {
+		return err
+	}
+	r.sent += len(events)
+	for st := range r.statuses {
+		if st.Err != nil {
+			return st.Err
+		}
+		if st.Durable == r.sent {
+			return nil
+		}
+	}
+	panic("the channel is never closed")
+}
+
+// untilRefused records until the server takes no more, and looks whether what was
+// shown as recorded is there.
+func (r *running) untilRefused(s *record.Store) error {
+	var refused error
+	for refused == nil && r.sent < len(r.events) {
+		refused = r.record(r.events[r.sent : r.sent+atOnce])
+	}
+	st := r.journal.Status()
+	fmt.Printf("of %d events %d are shown as recorded, and the person is told:\n  %s\nbehind it: %v\n", r.sent, st.Durable, st.Notice, refused)
+	_, stored, err := s.Run(r.journal.Header().ID)
+	fmt.Printf("meanwhile the store gives %d events, %v\n", len(stored), err)
+	if err == nil && len(stored) < st.Durable {
+		return fmt.Errorf("%d events are stored, and %d were shown as recorded", len(stored), st.Durable)
+	}
+	return nil
+}
+
+// settle waits for the rest to be stored, and compares.
+func (r *running) settle(s *record.Store) error {
 	const patience = 15 * time.Second
 	ctx, cancel := context.WithTimeout(context.Background(), patience)
 	defer cancel()
-	if err := j.Close(ctx); err != nil {
-		return asideOf(j, whole, err)
+	if err := r.journal.Close(ctx); err != nil {
+		return asideOf(r.journal, err)
 	}
-	_, kept, err := s.Run(j.Header().ID)
-	if err != nil || !slices.Equal(kept, whole) {
-		return fmt.Errorf("%d of %d events are in the records, or others, %v", len(kept), len(whole), err)
+	_, kept, err := s.Run(r.journal.Header().ID)
+	if err != nil || !slices.Equal(kept, r.events[:r.sent]) {
+		return fmt.Errorf("%d of %d events are in the records, or others, %v", len(kept), r.sent, err)
 	}
 	fmt.Printf("all %d events are in the records, as they were given\n", len(kept))
 	return nil
@@ -124,13 +153,13 @@ func fill(folder string, leave int64) error {
 
 // asideOf sets a run aside whose server stays away, as one does that found no room
 // for its own log: its keeper has to start it again.
-func asideOf(j *record.Journal, whole []procedure.Event, why error) error {
+func asideOf(j *record.Journal, why error) error {
 	folder, err := os.MkdirTemp(os.TempDir(), "aside")
 	if err != nil {
 		return err
 	}
-	l, events := j.Run()
-	name, err := record.SetAside(folder, l, events)
+	l, whole := j.Run()
+	name, err := record.SetAside(folder, l, whole)
 	if err != nil {
 		return err
 	}
@@ -148,11 +177,6 @@ func asideOf(j *record.Journal, whole []procedure.Event, why error) error {
 	}
 	fmt.Printf("the server stays away (%v)\nall %d events waited in %s, as they were given\n", why, len(kept), name)
 	return nil
-}
-
-func count(s *record.Store, j *record.Journal) (int, error) {
-	_, events, err := s.Run(j.Header().ID)
-	return len(events), err
 }
 
 // fillUp takes all the room there is but for what is to be left.
