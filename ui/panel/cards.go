@@ -105,6 +105,25 @@ func (c Card) PaintQuestion(p *Pen, q Question) {
 	p.Paragraph(q.Text, x, r.Y+98, w, 22, 3, Start, Type{Size: 15}, p.Ink2)
 }
 
+// PaintEnd draws how a run ended, beside the room for a plate at its right.
+func (c Card) PaintEnd(p *Pen, q Question, room float64) {
+	r := c.At
+	line, over := p.Line, p.Ink2
+	if q.Caution {
+		line, over = p.Caution, p.Caution
+	}
+	p.Box(r, 14, p.Raised, line, 1.6)
+	x, w := r.X+24, r.W-24-room-16
+	at := x
+	if q.Caution {
+		p.Triangle(x+6, r.Y+22, 12, over)
+		at += 20
+	}
+	p.Text(q.Over, at, r.Y+26.5, Start, Group, over)
+	p.Text(q.Title, x, r.Y+57, Start, p.Fit(q.Title, Head.Sized(24), w, 15), p.Ink)
+	p.Text(q.Text, x, r.Y+82, Start, p.Fit(q.Text, Type{Size: 15}, w, 12.5), p.Ink2)
+}
+
 // PaintCall draws an interruption: who speaks, and what was said.
 func (c Card) PaintCall(p *Pen, who, text string) {
 	r := c.At

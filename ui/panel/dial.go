@@ -92,7 +92,10 @@ func (d Dial) Face(p *Pen) {
 		x, y := On(d.X, d.Y, d.R-32*k, a)
 		p.Text(d.figure(v), x, y+4.8*k, Middle, Type{Size: 13.5 * k, Weight: fonts.WeightMedium}, p.Ink2)
 	}
-	p.Text(d.unit(), d.X, d.Y+d.R*0.83, Middle, Tiny.Sized(12*k), p.Ink2)
+	p.Text(units.Sign(i.Unit), d.X, d.Y+d.R*0.83, Middle, Tiny.Sized(12*k), p.Ink2)
+	if d.hundreds() {
+		p.Text("×100", d.X, d.Y-22*k, Middle, Tiny.Sized(12*k), p.Ink2)
+	}
 	p.Text(i.Name, d.X, d.Y+d.R+22, Middle, Label, p.Ink)
 }
 
@@ -119,20 +122,16 @@ func (d Dial) tick(p *Pen, angle, outer, inner, w float64, c color.NRGBA) {
 	p.Segment(x0, y0, x1, y1, w, c)
 }
 
-// figure prints a scale's number; a scale in thousands is marked in hundreds.
+// figure prints a scale's number.
 func (d Dial) figure(v float64) string {
-	if d.Instrument.Max >= 1000 {
+	if d.hundreds() {
 		v /= 100
 	}
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-func (d Dial) unit() string {
-	if d.Instrument.Max >= 1000 {
-		return units.Sign(d.Instrument.Unit) + " · scale ×100"
-	}
-	return units.Sign(d.Instrument.Unit)
-}
+// hundreds reports whether the scale is marked in hundreds, as one in thousands is.
+func (d Dial) hundreds() bool { return d.Instrument.Max >= 1000 }
 
 // Needle draws what moves: needle, hub, reading, and the ring of a dial that is
 // asked for.

@@ -4,6 +4,7 @@ import (
 	"image/color"
 	"math"
 	"strconv"
+	"strings"
 
 	"kickover/procedure"
 	"kickover/procedure/units"
@@ -143,7 +144,7 @@ func (l Lever) Face(p *Pen) {
 		p.Text("lines up", nx, y+12, Start, Small, p.Ink2)
 	}
 	if len(l.Snap) > 0 {
-		p.Text("to a mark", nx, low+36, Start, Small, p.Ink2)
+		p.Text("to a mark", nx, low+24, Start, Small, p.Ink2)
 	}
 	for i, k := range l.Snap {
 		p.Key(k, nx+12+float64(i)*34, low+54)
@@ -249,7 +250,19 @@ func (l Lever) Paint(p *Pen, s LeverState) {
 	}
 	// The edge that lines up is drawn out to the scale.
 	p.Fill(Rect{x - knobW/2, y - 2.2, knobW, 2.6}, p.Ink)
-	p.Text(s.Reading, x, low+40, Middle, Tiny, p.Ink2)
+	l.reading(p, s.Reading, x, low+40)
+}
+
+// reading draws the figure: in two units, the one that is read first stands out.
+func (l Lever) reading(p *Pen, s string, x, y float64) {
+	first, second, both := strings.Cut(s, " · ")
+	if both {
+		second = "  " + second
+	}
+	t := Tiny.Weighted(3)
+	left := x - (p.Measure(first, t)+p.Measure(second, Tiny))/2
+	w := p.Text(first, left, y, Start, t, p.Ink)
+	p.Text(second, left+w, y, Start, Tiny, p.Ink2)
 }
 
 func (l Lever) aim(p *Pen, at float64) {

@@ -43,7 +43,8 @@ type StripLine struct {
 
 // StripNow is the present step, large.
 type StripNow struct {
-	Over   string // "NOW · right hand"
+	Over   string    // "NOW · right hand"
+	Keys   [4]string // that do it, as printed on their caps
 	Title  string
 	Text   string
 	Window string // "window 3.5–5.0 s · ideal 4.2 s"
@@ -179,6 +180,14 @@ func (s Strip) now(p *Pen, n StripNow, y float64) float64 {
 	p.Fill(Rect{r.X, y, 5, stripNowY}, p.Now)
 	x := r.X + 18
 	p.Text(n.Over, x, y+26, Start, Group.Sized(12.5), p.Now)
+	kx := r.X + r.W - 14
+	for i := len(n.Keys) - 1; i >= 0; i-- {
+		if n.Keys[i] != "" {
+			w := max(24, p.Measure(n.Keys[i], Label.Sized(12))+14)
+			p.Key(n.Keys[i], kx-w/2, y+21)
+			kx -= w + 5
+		}
+	}
 	t := p.Fit(n.Title, Head.Sized(29), r.W-36, 23)
 	if p.Measure(n.Title, t) <= r.W-36 {
 		p.Text(n.Title, x, y+60, Start, t, p.Ink)

@@ -92,9 +92,9 @@ func (l Lamps) Paint(p *Pen, s LampsState) {
 		default:
 			p.Triangle(x, y, 11, p.Caution)
 		}
-		t := Small
+		t := Small.Sized(13)
 		if s.Lit[i] {
-			ink, t = p.Ink, Label.Sized(12)
+			ink, t = p.Ink, Label
 		}
 		p.Text(in.Name, r.X+23, y+4.2, Start, p.Fit(in.Name, t, r.W-27, 9), ink)
 	}

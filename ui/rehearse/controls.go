@@ -40,7 +40,7 @@ func (p *parts) fitControls(a *procedure.Aircraft) {
 // the feet work.
 func (p *parts) fitLeft(switches []procedure.Control, brake, key *procedure.Control, r panel.Rect) {
 	if key != nil {
-		p.key = &panel.KeySwitch{Control: *key, Key: startKey, Step: [2]string{"Z", "X"},
+		p.key = &panel.KeySwitch{Control: *key, Key: startKey, Step: turnKeys,
 			At: panel.Rect{X: r.X + 22, Y: r.Y + r.H - 68, W: r.W - 44, H: 38}}
 	}
 	large := switches
@@ -110,7 +110,7 @@ func (p *parts) fitLevers(levers []procedure.Control, r panel.Rect) {
 		if len(l.Marks) > 0 {
 			v.At.W, v.Notes = broad, true
 			if l.ID == procedure.ControlThrottle {
-				v.Snap = []string{"U", "J"}
+				v.Snap = snapKeys
 			}
 		}
 		x += v.At.W

@@ -96,6 +96,8 @@ var (
 	rockerKeys = []string{"1", "2", "3", "4", "5"}
 	lookKeys   = [3]string{"A", "W", "D"}
 	choiceKeys = []string{"7", "8", "9", "0"}
+	snapKeys   = []string{"U", "J"} // of the throttle, to the next mark
+	turnKeys   = [2]string{"Z", "X"}
 )
 
 const (
@@ -106,4 +108,6 @@ const (
 	reportKey = "T"
 	answerKey = "G"
 	ignoreKey = "V"
+	pauseKey  = "F9"
+	leaveKey  = "F10"
 )

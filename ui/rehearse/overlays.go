@@ -94,17 +94,19 @@ func (v *view) timePlates() []plate {
 	r := v.time.Area
 	var out []plate
 	x := r.X + r.W - 90
+	add := func(text, key string, a act) {
+		x -= 98
+		out = append(out, plate{panel.Plate{At: panel.Rect{X: x, Y: 17, W: 92, H: 29}, Text: text, Key: key}, a, 0})
+	}
 	if v.opts.Leave != nil {
-		x -= 82
-		out = append(out, plate{panel.Plate{At: panel.Rect{X: x, Y: 17, W: 76, H: 29}, Text: "Leave"}, actLeave, 0})
+		add("Leave", leaveKey, actLeave)
 	}
 	if v.opts.Pause != nil {
-		x -= 82
 		text := "Pause"
 		if v.time.Value().paused {
 			text = "Go on"
 		}
-		out = append(out, plate{panel.Plate{At: panel.Rect{X: x, Y: 17, W: 76, H: 29}, Text: text}, actPause, 0})
+		add(text, pauseKey, actPause)
 	}
 	return out
 }
@@ -116,7 +118,8 @@ func (v *view) paintTime(p *panel.Pen, s timeState) {
 			line, ink = p.Now, p.Ink
 		}
 		p.Box(b.At, 14, color.NRGBA{}, line, 1.2)
-		p.Text(b.Text, b.At.X+b.At.W/2, 36, panel.Middle, panel.Small.Sized(13), ink)
+		p.Text(b.Text, b.At.X+14, 36, panel.Start, panel.Small.Sized(13), ink)
+		p.Text(b.Key, b.At.X+b.At.W-12, 36, panel.End, panel.Tiny, p.Ink2)
 	}
 	t := fmt.Sprintf("%d:%02d", s.seconds/60, s.seconds%60)
 	p.Text(t, v.top.X+v.top.W-8, 37, panel.End, panel.Title, p.Ink)
@@ -167,11 +170,10 @@ func (v *view) paintLesson(p *panel.Pen, s lessonState) {
 const mostChoices = 4
 
 // questionState is a question with its answers: what to do now that it did not
-// fire, or, at the end, whether to read the debrief.
+// fire.
 type questionState struct {
 	panel.Question
 	asks, titles [mostChoices]string
-	end          bool
 }
 
 func choicesOf(n *rehearsal.Snapshot) questionState {
@@ -187,16 +189,19 @@ func choicesOf(n *rehearsal.Snapshot) questionState {
 	return q
 }
 
-func endOf(n *rehearsal.Snapshot) questionState {
-	q := questionState{end: true, Question: panel.Question{Over: "THE RUN IS OVER"}}
-	switch n.Outcome {
-	case procedure.Started:
-		q.Title, q.Text = "The engine runs.", "The debrief has each step against its window, and why it started."
-	case procedure.EndUnsafe:
-		q.Caution, q.Title, q.Text = true, "Something here could have hurt somebody.", "The debrief says what, and when. Read it before you go again."
-	case procedure.Stopped:
+// endOf says how a run ended, and what the debrief has to say about it.
+func endOf(n *rehearsal.Snapshot) panel.Question {
+	q := panel.Question{Over: "THE RUN IS OVER"}
+	switch {
+	case n.Phase == procedure.Explain:
+		q.Title, q.Text = "That was the flow.", "Watch it next, then do it."
+	case n.Outcome == procedure.Started:
+		q.Title, q.Text = "The engine runs.", "The debrief has each step and its window, and why it started."
+	case n.Outcome == procedure.EndUnsafe:
+		q.Caution, q.Title, q.Text = true, "That could have hurt somebody.", "The debrief says what. Read it before you go again."
+	case n.Outcome == procedure.Stopped:
 		q.Title, q.Text = "You stopped, and that was right.", "The debrief says what was wrong, and how it showed."
-	case procedure.Abandoned:
+	case n.Outcome == procedure.Abandoned:
 		q.Title, q.Text = "You left the run.", "What was done until then is in the debrief."
 	default:
 		q.Caution, q.Title, q.Text = true, "It did not start.", "The debrief shows what was in the cylinders, and why."
@@ -204,14 +209,34 @@ func endOf(n *rehearsal.Snapshot) questionState {
 	return q
 }
 
+// endRoom is how wide the button to the debrief is.
+const endRoom = 210
+
+// endCard is where it stands that a run is over: on the row of small gauges, so
+// that those of the engine are still seen.
+func (v *view) endCard() panel.Rect {
+	g := v.gauges
+	return panel.Rect{X: g.X, Y: g.Y + g.H - 100, W: g.W, H: 100}
+}
+
+func (v *view) endPlates() []plate {
+	if v.opts.Finish == nil {
+		return nil
+	}
+	r := v.endCard()
+	return []plate{{panel.Plate{At: panel.Rect{X: r.X + r.W - 20 - endRoom, Y: r.Y + 29, W: endRoom, H: 42}, Text: "Read the debrief", Key: readyKey, Main: true}, actReady, 0}}
+}
+
+func (v *view) paintEnd(p *panel.Pen, q panel.Question) {
+	plates := v.endPlates()
+	panel.Card{At: v.endCard()}.PaintEnd(p, q, float64(len(plates))*(endRoom+20))
+	for _, b := range plates {
+		b.Paint(p)
+	}
+}
+
 func (v *view) questionPlates() []plate {
 	s, r := v.question.Value(), v.gauges
-	if s.end {
-		if v.opts.Finish == nil {
-			return nil
-		}
-		return []plate{{panel.Plate{At: panel.Rect{X: r.X + 28, Y: r.Y + r.H - 70, W: 240, H: 42}, Text: "Read the debrief", Key: readyKey, Main: true}, actReady, 0}}
-	}
 	n := 0
 	for _, t := range s.titles {
 		if t != "" {
@@ -237,10 +262,8 @@ func (v *view) paintQuestion(p *panel.Pen, s questionState) {
 	panel.Card{At: v.gauges}.PaintQuestion(p, s.Question)
 	for i, b := range v.questionPlates() {
 		b.Paint(p)
-		if !s.end {
-			x := v.gauges.X + 28
-			p.Paragraph(s.asks[i], x, b.At.Y+18, b.At.X-x-16, 18, 2, panel.Start, panel.Type{Size: 14.5}, p.Ink)
-		}
+		x := v.gauges.X + 28
+		p.Paragraph(s.asks[i], x, b.At.Y+18, b.At.X-x-16, 18, 2, panel.Start, panel.Type{Size: 14.5}, p.Ink)
 	}
 }
 
@@ -270,6 +293,8 @@ func (v *view) plates() []plate {
 		out = append(out, v.callPlates()...)
 	}
 	switch {
+	case v.ended.Visible():
+		out = append(out, v.endPlates()...)
 	case v.question.Visible():
 		out = append(out, v.questionPlates()...)
 	case v.lesson.Visible():

@@ -45,11 +45,18 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 // hand waits for its figures, since each frame is the whole window painted again.
 func (v *view) showWatch(n *rehearsal.Snapshot, st *procedure.Step, silent bool) {
 	c := n.Clock
-	if silent {
+	switch {
+	case n.Done:
+		c = lastClock(n)
+	case silent:
 		c = quiet(c, st)
+	}
+	if n.Paused && !n.Done {
+		c.Label, c.Sub = "paused", ""
 	}
 	watch := v.watch.State(strings.ToUpper(c.Label), c.Sub, c.Elapsed, c.Scale, c.Window, c.Running, c.Down)
 	watch.Limit = !silent && st != nil && st.Kind == procedure.StepCrank
+	watch.Idle = watch.Idle || n.Paused && !n.Done
 	if !timed(n) && !v.board.Stale() {
 		watch = panel.Ticked(v.watched.Value(), watch)
 	}
@@ -74,10 +81,29 @@ func quiet(c rehearsal.ClockView, st *procedure.Step) rehearsal.ClockView {
 	return c
 }
 
+// lastClock is what the stopwatch keeps when a run is over: the last prime beside
+// its window, or how long the run was.
+func lastClock(n *rehearsal.Snapshot) rehearsal.ClockView {
+	c := rehearsal.ClockView{Label: "run", Elapsed: n.At, Scale: max(n.At.Truncate(time.Minute)+time.Minute, time.Minute)}
+	for _, st := range n.Steps {
+		if st.Step.Kind == procedure.StepHold && st.Status == rehearsal.StepDone && st.Elapsed > 0 {
+			c.Label, c.Sub, c.Elapsed, c.Window = "your prime", "", st.Elapsed, st.Window
+			c.Scale = max(8*time.Second, (max(st.Elapsed, st.Window.Max) + time.Second).Truncate(time.Second))
+			if n.Phase == procedure.Demonstrate {
+				c.Label = "the prime"
+			}
+		}
+	}
+	return c
+}
+
 func (v *view) showCaption(n *rehearsal.Snapshot, silent bool) {
 	s := panel.CaptionState{Text: n.Caption.Text, Hint: n.Caption.Hint, Priority: n.Caption.Priority, Notice: n.Notice}
 	if silent {
 		s.Hint = ""
+	}
+	if n.Done && s.Priority != procedure.PriorityWarning { // it was said, and its step is over
+		s.Text, s.Hint = "", ""
 	}
 	v.said.Show(s)
 	if k := len(n.Alerts); k > 0 && n.At-n.Alerts[k-1].At < alertFor {
@@ -103,12 +129,15 @@ func (v *view) showOverlays(n *rehearsal.Snapshot) {
 	end, choices := n.Done, len(n.Choices) > 0
 	lesson := n.Phase == procedure.Explain && present(n) != nil
 	switch {
-	case end:
-		v.question.Show(endOf(n))
-	case choices:
+	case choices && !end:
 		v.question.Show(choicesOf(n))
 	default:
 		v.question.Hide()
+	}
+	if end {
+		v.ended.Show(endOf(n))
+	} else {
+		v.ended.Hide()
 	}
 	if lesson && !end && !choices {
 		v.lesson.Show(lessonOf(n))
@@ -155,15 +184,10 @@ func (v *view) showGauges(n *rehearsal.Snapshot, st *procedure.Step, silent bool
 		for _, c := range v.dialed {
 			c.Hide()
 		}
-		for _, c := range v.barred {
-			c.Hide()
-		}
 		if v.traced != nil {
 			v.traced.Hide()
 		}
-		if v.lit != nil {
-			v.lit.Hide()
-		}
+		v.hideSmall()
 		return
 	}
 	wanted := func(id procedure.InstrumentID) bool {
@@ -181,6 +205,18 @@ func (v *view) showGauges(n *rehearsal.Snapshot, st *procedure.Step, silent bool
 		r := v.shows(n, d.Instrument.ID)
 		v.dialed[i].Show(d.State(r, wanted(d.Instrument.ID)))
 	}
+	if v.traced != nil {
+		word := string(n.FlowState)
+		if silent {
+			word = ""
+		}
+		v.traceAt, v.tracePoints = n.At, n.FlowTrace
+		v.traced.Show(v.trace.State(n.At, n.FlowTrace, word))
+	}
+	if v.ended.Visible() { // on the row of the rest
+		v.hideSmall()
+		return
+	}
 	for i, b := range v.bars {
 		r := v.shows(n, b.Instrument.ID)
 		v.barred[i].Show(b.State(r, wanted(b.Instrument.ID)))
@@ -193,13 +229,15 @@ func (v *view) showGauges(n *rehearsal.Snapshot, st *procedure.Step, silent bool
 		}
 		v.lit.Show(s)
 	}
-	if v.traced != nil {
-		word := string(n.FlowState)
-		if silent {
-			word = ""
-		}
-		v.traceAt, v.tracePoints = n.At, n.FlowTrace
-		v.traced.Show(v.trace.State(n.At, n.FlowTrace, word))
+}
+
+// hideSmall takes the row of small gauges and lamps away.
+func (v *view) hideSmall() {
+	for _, c := range v.barred {
+		c.Hide()
+	}
+	if v.lit != nil {
+		v.lit.Hide()
 	}
 }
 

@@ -28,9 +28,23 @@ func (k keyboard) Keys(names []fyne.KeyName) {
 	k.s.stamped.Store(&told)
 }
 
+// turns reports whether a key turns to another page or holds the run. Nobody times
+// that, and the toolkit has such a key first: its event for one that the display
+// server told already would come to the next page, and press a button there.
+func (s *Screen) turns(name fyne.KeyName) bool {
+	switch keymap[name].act {
+	case actPause, actLeave, actEscape:
+		return true
+	case actReady:
+		n := s.latest.Load()
+		return n != nil && n.Done
+	}
+	return false
+}
+
 // Key does what a key does.
 func (k keyboard) Key(name fyne.KeyName, down bool, at time.Duration) {
-	if !k.s.focused.Load() {
+	if !k.s.focused.Load() || k.s.turns(name) {
 		return
 	}
 	if down {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"kickover/procedure"
 	"kickover/procedure/rehearsal"
@@ -93,5 +94,21 @@ func nowOf(n *rehearsal.Snapshot, st rehearsal.StepView, silent bool) panel.Stri
 	if st.Step.Kind == procedure.StepCheck {
 		now.Window = strings.TrimSuffix("press "+reportKey+" or the gauge · "+now.Window, " · ")
 	}
+	if strings.Contains(spoken(now.Title), spoken(now.Text)) {
+		now.Text = "" // the title says it
+	}
+	if n.Phase == procedure.Perform {
+		now.Keys = stepKeys(n, st.Step)
+	}
 	return now
+}
+
+// spoken is what a text comes to when it is read aloud.
+func spoken(s string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return unicode.ToLower(r)
+		}
+		return -1
+	}, s)
 }

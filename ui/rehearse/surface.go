@@ -118,7 +118,7 @@ func (f *surface) KeyUp(e *fyne.KeyEvent) {
 
 func (f *surface) fromServer(k fyne.KeyName) bool {
 	told := f.screen.stamped.Load()
-	return told != nil && (*told)[k]
+	return told != nil && (*told)[k] && !f.screen.turns(k)
 }
 
 func (f *surface) MouseMoved(e *desktop.MouseEvent) { f.pointer = e.Position }

@@ -37,6 +37,7 @@ type view struct {
 	scened   *panel.Cell[panel.AreaState]
 	lesson   *panel.Cell[lessonState]
 	question *panel.Cell[questionState]
+	ended    *panel.Cell[panel.Question]
 	call     *panel.Cell[callState]
 	said     *panel.Cell[panel.CaptionState]
 	banned   *panel.Cell[panel.BannerState]
@@ -100,6 +101,7 @@ func newView(a *procedure.Aircraft, variant procedure.Panel, o Options) *view {
 	v.scened = panel.NewInlay(b, func(p *panel.Pen, s panel.AreaState) { v.scene.Paint(p, s) })
 	v.lesson = panel.NewInlay(b, v.paintLesson)
 	v.question = panel.NewInlay(b, v.paintQuestion)
+	v.ended = panel.NewInlay(b, v.paintEnd)
 	v.call = panel.NewInlay(b, v.paintCall)
 	v.banned = panel.NewInlay(b, func(p *panel.Pen, s panel.BannerState) { v.banner.Paint(p, s) })
 	return v
@@ -169,7 +171,7 @@ func (v *view) arrange(w, h float64) {
 	for _, c := range []*panel.Rect{&v.scened.Area, &v.lesson.Area, &v.question.Area} {
 		*c = v.gauges
 	}
-	v.call.Area = v.callCard()
+	v.ended.Area, v.call.Area = v.endCard(), v.callCard()
 	v.banned.Area = v.banner.At
 }
 
