@@ -3,9 +3,8 @@
 // temperature as a map.
 //
 // Call [New] with the aircraft; show [Screen.Content]; call [Screen.Close] when
-// another screen is shown, which calls off what is being flown. The screen is
-// light, since it is read at a desk. What it shows comes from package planner,
-// its drawings from package chart.
+// another screen is shown, which calls off what is being flown. What it shows comes
+// from package planner, its drawings from package chart.
 //
 // Everything of a [Screen] belongs to the goroutine of the window. A survey is
 // flown in its own goroutine, which hands each cell over, when it is done, by
@@ -31,7 +30,7 @@ import (
 
 // Options are what the screen needs from outside.
 type Options struct {
-	Theme     theme.Tokens // of the window; the page itself is light, but at night
+	Theme     theme.Tokens
 	Units     units.Units
 	Libraries []*procedure.Library
 	// Starts reads the real starts that the cockpit timer kept; nil for none.
@@ -41,14 +40,6 @@ type Options struct {
 	Do func(func())
 	// Precision of the odds; zero is the planner's usual one.
 	Precision planner.Precision
-}
-
-// page is the colours of the page: light, since it is read at a desk, but at night.
-func (o Options) page() theme.Tokens {
-	if o.Theme.Name == theme.Night.Name {
-		return o.Theme
-	}
-	return theme.Day
 }
 
 // Screen is the Plan screen.
@@ -102,8 +93,8 @@ func New(o Options) *Screen {
 	for _, l := range o.Libraries {
 		names = append(names, l.Aircraft.Name)
 	}
-	s.aircraft = control.NewChoice(o.page(), names, 0, s.board)
-	s.view = control.NewChoice(o.page(), []string{"One day", "All temperatures"}, viewDay, func(int) { s.changed() })
+	s.aircraft = control.NewChoice(o.Theme, names, 0, s.board)
+	s.view = control.NewChoice(o.Theme, []string{"One day", "All temperatures"}, viewDay, func(int) { s.changed() })
 	s.board(0)
 	return s
 }
@@ -143,7 +134,7 @@ func (s *Screen) board(i int) {
 }
 
 func (s *Screen) build() {
-	t := s.o.page()
+	t := s.o.Theme
 	changed := func(int) { s.changed() }
 	s.steppers = [4]*control.Stepper{
 		control.NewStepper(t, "Outside air", each(temperatures, func(v float64) string { return s.o.Units.Celsius(v) }), slices.Index(temperatures, 10), changed),

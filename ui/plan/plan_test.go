@@ -8,13 +8,16 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/test"
 
 	"kickover/assets"
+	"kickover/assets/fonts"
 	"kickover/procedure"
 	"kickover/procedure/flowfile"
 	"kickover/procedure/planner"
 	"kickover/procedure/realstart"
+	"kickover/ui/control"
 	"kickover/ui/theme"
 )
 
@@ -160,5 +163,28 @@ func TestTheHandPrimer(t *testing.T) {
 	d.land(t)
 	if d.advice.head != "No aim" {
 		t.Errorf("warm: %q, %v", d.advice.head, d.advice.lines)
+	}
+}
+
+// In a narrow window everything has its place below what comes before it, and
+// nothing is wider than the window: the answer stands between the question's halves.
+func TestANarrowWindow(t *testing.T) {
+	d := newDesk(t, nil)
+	d.land(t)
+	const width = 731
+	high := d.placeNarrow(labels{
+		title: control.Text("", control.Title, fonts.WeightBold, theme.Dusk.Ink), aircraft: control.Heading("", theme.Dusk),
+		show: control.Heading("", theme.Dusk), day: control.Heading("", theme.Dusk), notice: container.NewWithoutLayout(),
+	}, width, 0)
+	bottom := float32(0)
+	for _, o := range []fyne.CanvasObject{d.aircraft, d.begin, d.picture.box, d.advice.box, d.steppers[0], d.steppers[2]} {
+		at, size := o.Position(), o.Size()
+		if at.Y < bottom || at.X+size.Width > width-20 {
+			t.Errorf("%T stands at %v, %v large, below what ends at %g", o, at, size, bottom)
+		}
+		bottom = at.Y + size.Height
+	}
+	if high < bottom {
+		t.Errorf("the page is %g high, and its last row ends at %g", high, bottom)
 	}
 }

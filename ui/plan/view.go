@@ -19,55 +19,117 @@ import (
 	"kickover/ui/theme"
 )
 
-// arrange lays the screen out: the day on the left, what comes of it on the right.
+// labels are the words of the page that never change.
+type labels struct {
+	title, aircraft, show, day *canvas.Text
+	notice                     *fyne.Container
+}
+
+// arrange lays the screen out: the day on the left, what comes of it on the right;
+// in a narrow window the answer between the question's two halves.
 func (s *Screen) arrange() fyne.CanvasObject {
-	t := s.o.page()
-	ground := canvas.NewRectangle(t.Ground)
-	title := control.Text("How long to prime?", control.Title, fonts.WeightBold, t.Ink)
-	machine, day, view := control.Heading("THE AIRCRAFT", t), control.Heading("THE DAY", t), control.Heading("SHOW", t)
-	children := []fyne.CanvasObject{title, machine, s.aircraft, view, s.view, day, s.begin, s.progress.box, s.picture.box, s.advice.box}
+	t := s.o.Theme
+	notice, noticed := control.Paragraph(s.notice, control.Label, fonts.WeightMedium, t.Caution, leftWide)
+	l := labels{
+		title:    control.Text("How long to prime?", control.Title, fonts.WeightBold, t.Ink),
+		aircraft: control.Heading("THE AIRCRAFT", t), show: control.Heading("SHOW", t), day: control.Heading("THE DAY", t),
+		notice: notice,
+	}
+	children := []fyne.CanvasObject{l.title, l.aircraft, s.aircraft, l.show, s.view, l.day, s.begin, s.progress.box, s.picture.box, s.advice.box, notice}
 	for _, st := range s.steppers {
 		children = append(children, st)
 	}
 	if s.learn != nil {
 		children = append(children, s.learn)
 	}
-	const edge, gap, left, top = 32, 24, 348, 74
-	notice, _ := control.Paragraph(s.notice, control.Label, fonts.WeightMedium, t.Caution, left)
-	children = append(children, notice)
-	least := float32(606) // what the left column needs
-	if s.learn != nil {
-		least += 62
-	}
-	s.page = control.Placed(fyne.NewSize(980, least), func(size fyne.Size) {
-		control.PutText(title, edge, 14)
-		control.PutText(machine, edge, top)
-		control.Put(s.aircraft, edge, top+22, left, 46)
-		control.PutText(view, edge, top+84)
-		control.Put(s.view, edge, top+106, left, 46)
-		control.PutText(day, edge, top+168)
-		y := float32(top + 190)
-		for _, st := range s.steppers {
-			if !st.Visible() {
-				continue
-			}
-			control.Put(st, edge, y, left, 46)
-			y += 54
+	s.page = control.Flow(560, func(width float32) float32 {
+		if width < narrow {
+			return s.placeNarrow(l, width, noticed)
 		}
-		if s.learn != nil {
-			control.Put(s.learn, edge, y+8, left, 46)
-			y += 62
-		}
-		control.Put(s.begin, edge, y+8, left, 50)
-		s.progress.place(edge, y+70, left)
-		notice.Move(fyne.NewPos(edge, y+116))
-		x := float32(edge + left + gap)
-		w := size.Width - x - edge
-		words := max(leastWords, s.advice.height(w))
-		s.picture.place(x, 20, w, size.Height-20-16-words-20)
-		s.advice.place(x, size.Height-words-20, w, words)
+		return s.placeWide(l, s.page.Size())
 	}, children...)
-	return container.NewStack(ground, container.NewVScroll(s.page))
+	return container.NewVScroll(s.page)
+}
+
+const (
+	narrow   = 900 // where the day and the chart no longer fit beside each other
+	leftWide = 348
+	rowHigh  = 54 // of a stepper, with the room below it
+)
+
+// day is what is asked of the day, as it is shown.
+func (s *Screen) day() []fyne.CanvasObject {
+	var out []fyne.CanvasObject
+	for _, st := range s.steppers {
+		if st.Visible() {
+			out = append(out, st)
+		}
+	}
+	if s.learn != nil {
+		out = append(out, s.learn)
+	}
+	return out
+}
+
+// placeWide uses the whole of the window's height, if that is enough.
+func (s *Screen) placeWide(l labels, size fyne.Size) float32 {
+	const edge, gap, top = 48, 24, 74
+	control.PutText(l.title, edge, 18)
+	control.PutText(l.aircraft, edge, top)
+	control.Put(s.aircraft, edge, top+22, leftWide, 46)
+	control.PutText(l.show, edge, top+84)
+	control.Put(s.view, edge, top+106, leftWide, 46)
+	control.PutText(l.day, edge, top+168)
+	y := float32(top + 190)
+	for _, o := range s.day() {
+		control.Put(o, edge, y, leftWide, 46)
+		y += rowHigh
+	}
+	control.Put(s.begin, edge, y+8, leftWide, 50)
+	s.progress.place(edge, y+70, leftWide)
+	l.notice.Move(fyne.NewPos(edge, y+116))
+	least := float32(606)
+	if s.learn != nil {
+		least += rowHigh
+	}
+	x := float32(edge + leftWide + gap)
+	w, high := size.Width-x-edge, max(size.Height, least)
+	words := max(leastWords, s.advice.height(w))
+	s.picture.place(x, 20, w, high-20-16-words-20)
+	s.advice.place(x, high-words-20, w, words)
+	return least
+}
+
+func (s *Screen) placeNarrow(l labels, width, noticed float32) float32 {
+	const edge, gap, top, drawn = 24, 16, 62, 300
+	w := width - 2*edge
+	half := (w - gap) / 2
+	right := edge + half + gap
+	control.PutText(l.title, edge, 14)
+	control.PutText(l.aircraft, edge, top)
+	control.Put(s.aircraft, edge, top+22, half, 46)
+	control.PutText(l.show, right, top)
+	control.Put(s.view, right, top+22, half, 46)
+	control.Put(s.begin, edge, top+80, half, 46)
+	s.progress.place(right, top+86, half)
+	y := float32(top + 142)
+	s.picture.place(edge, y, w, drawn)
+	y += drawn + 12
+	words := max(leastWords, s.advice.height(w))
+	s.advice.place(edge, y, w, words)
+	y += words + 18
+	control.PutText(l.day, edge, y)
+	y += 22
+	for i, o := range s.day() {
+		x := float32(edge)
+		if i%2 == 1 {
+			x = right
+		}
+		control.Put(o, x, y+float32(i/2)*rowHigh, half, 46)
+	}
+	y += float32((len(s.day())+1)/2) * rowHigh
+	l.notice.Move(fyne.NewPos(edge, y))
+	return y + noticed + 12
 }
 
 // leastWords is the height of an ordinary advice, so that the chart does not jump

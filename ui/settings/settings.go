@@ -12,10 +12,8 @@ import (
 	"slices"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 
-	"kickover/assets/fonts"
 	"kickover/procedure/settings"
 	"kickover/procedure/units"
 	"kickover/ui/control"
@@ -193,71 +191,6 @@ func (s *Screen) choice(name string, options []string, selected int, set func(*s
 		s.change(func(c *settings.Settings) { set(c, i) })
 	})
 	return line{name, c, note}
-}
-
-// arrange lays the sections out in two columns, or in one where the window is
-// narrow.
-func (s *Screen) arrange() *fyne.Container {
-	t := s.o.Theme
-	title := control.Text("Settings", control.Title, fonts.WeightBold, t.Ink)
-	sub := control.Text("Every change holds at once and is remembered.", control.Label, fonts.WeightRegular, t.Ink2)
-	children := []fyne.CanvasObject{title, sub, s.said}
-	headings := make([]*canvas.Text, len(s.sections))
-	names := map[string]*canvas.Text{}
-	notes := map[string]*fyne.Container{}
-	for i, sec := range s.sections {
-		headings[i] = control.Heading(sec.title, t)
-		children = append(children, headings[i])
-		for _, l := range sec.lines {
-			names[l.name] = control.Text(l.name, control.Label, fonts.WeightRegular, t.Ink2)
-			notes[l.name] = container.NewWithoutLayout()
-			children = append(children, names[l.name], l.what, notes[l.name])
-		}
-	}
-	column := func(sections []section, from int, x, y, w float32) float32 {
-		const label, high = 128, 44
-		for i, sec := range sections {
-			control.PutText(headings[from+i], x, y)
-			y += 24
-			for _, l := range sec.lines {
-				control.PutText(names[l.name], x, y+(high-names[l.name].MinSize().Height)/2)
-				control.Put(l.what, x+label, y, w-label, max(high, min(l.what.MinSize().Height, 96)))
-				y += max(high, min(l.what.MinSize().Height, 96)) + 6
-				notes[l.name].Objects = nil
-				if l.note != "" {
-					p, h := control.Paragraph(l.note, control.Small, fonts.WeightRegular, t.Ink2, w-label)
-					notes[l.name].Objects = []fyne.CanvasObject{p}
-					notes[l.name].Move(fyne.NewPos(x+label, y-2))
-					y += h + 2
-				}
-			}
-			y += 14
-		}
-		return y
-	}
-	return control.Flow(560, func(width float32) float32 {
-		edge, gap := float32(48), float32(48)
-		if width < 900 {
-			edge = 24
-		}
-		control.PutText(title, edge, 18)
-		control.PutText(sub, edge, 58)
-		y := float32(92)
-		s.said.Objects = nil
-		if s.text != "" {
-			p, h := control.Paragraph(s.text, control.Label, fonts.WeightSemiBold, t.Ink, width-2*edge)
-			s.said.Objects = []fyne.CanvasObject{p}
-			s.said.Move(fyne.NewPos(edge, y-4))
-			y += h + 8
-		}
-		if width < 900 {
-			return column(s.sections, 0, edge, y, width-2*edge)
-		}
-		w := (width - 2*edge - gap) / 2
-		left := column(s.sections[:3], 0, edge, y, w)
-		right := column(s.sections[3:], 3, edge+w+gap, y, w)
-		return max(left, right)
-	}, children...)
 }
 
 // percents are the places of a fader.
