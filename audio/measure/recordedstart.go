@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -156,7 +157,7 @@ func (f *flight) sampleAt(at time.Duration) int { return f.zero + int(at.Seconds
 // tellStrikes prints how much later than the battery's contactor each thing was
 // heard, against how much later it happened.
 func (f *flight) tellStrikes(out io.Writer) {
-	const near = audio.Rate * 120 / 1000
+	const near = audio.Rate * 50 / 1000
 	for _, name := range []string{"boost pump on", "starter engaged", "starter released"} {
 		happened := f.sampleAt(f.when[name])
 		if heard, ok := strike(f.rec.samples, happened-near, happened+near); ok {
@@ -180,22 +181,22 @@ func strike(x []float64, from, to int) (at int, ok bool) {
 	return 0, false
 }
 
-// find is where in x what sounds is most like y.
+// find is where in x it first sounds about as much like y as it ever does: the
+// solenoid's clunk comes again as it lets go.
 func find(x, y []float64) int {
 	const by = audio.Rate / speech.ClipRate
 	x, y = narrow(x), narrow(y)
-	at, most := 0, 0.0
-	for i := range max(0, len(x)-len(y)) {
+	alike := make([]float64, max(1, len(x)-len(y)))
+	for i := range len(x) - len(y) {
 		dot, energy := 0.0, 1e-9
 		for k, v := range y {
 			dot += v * x[i+k]
 			energy += x[i+k] * x[i+k]
 		}
-		if alike := dot / math.Sqrt(energy); alike > most {
-			at, most = i, alike
-		}
+		alike[i] = dot / math.Sqrt(energy)
 	}
-	return at * by
+	enough := 0.95 * slices.Max(alike)
+	return by * slices.IndexFunc(alike, func(v float64) bool { return v >= enough })
 }
 
 func peak(x []float64) float64 {
