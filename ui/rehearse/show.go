@@ -87,7 +87,8 @@ func lastClock(n *rehearsal.Snapshot) rehearsal.ClockView {
 	c := rehearsal.ClockView{Label: "run", Elapsed: n.At, Scale: max(n.At.Truncate(time.Minute)+time.Minute, time.Minute)}
 	for _, st := range n.Steps {
 		if st.Step.Kind == procedure.StepHold && st.Status == rehearsal.StepDone && st.Elapsed > 0 {
-			c.Label, c.Sub, c.Elapsed, c.Window = "your prime", "", st.Elapsed, st.Window
+			c.Label, c.Sub, c.Window = "your prime", "", st.Window
+			c.Elapsed = st.Elapsed.Round(100 * time.Millisecond) // as the debrief has it
 			c.Scale = max(8*time.Second, (max(st.Elapsed, st.Window.Max) + time.Second).Truncate(time.Second))
 			if n.Phase == procedure.Demonstrate {
 				c.Label = "the prime"

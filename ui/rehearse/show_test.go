@@ -80,7 +80,7 @@ func elsewhere(a *procedure.Aircraft, st *procedure.Step) []procedure.Position {
 func TestTheEndOfARun(t *testing.T) {
 	k := sit(t, func(n *rehearsal.Snapshot) {
 		n.Done, n.Outcome, n.Caption.Text = true, procedure.Started, "Boost pump off"
-		n.Steps[2].Status, n.Steps[2].Elapsed = rehearsal.StepDone, 5600*time.Millisecond
+		n.Steps[2].Status, n.Steps[2].Elapsed = rehearsal.StepDone, 5590*time.Millisecond
 		n.Steps[2].Window = procedure.Window{Min: 3500 * time.Millisecond, Ideal: 4200 * time.Millisecond, Max: 5 * time.Second}
 	})
 	v := k.screen.view
