@@ -101,7 +101,7 @@ func (s *Join) fields() region {
 func (s *Join) before() region {
 	var rows []fyne.CanvasObject
 	for _, id := range s.o.Before[:min(3, len(s.o.Before))] {
-		rows = append(rows, control.NewRow(s.o.Theme, "Back to "+called(id), "Joined "+id.Joined.Local().Format("2 January, 15:04")+" at "+id.Address, "no code needed", func() { s.say(s.o.Return(id)) }))
+		rows = append(rows, control.NewRow(s.o.Theme, "Back to "+id.Class, "Joined "+id.Joined.Local().Format("2 January, 15:04")+" at "+id.Address, "no code needed", func() { s.say(s.o.Return(id)) }))
 	}
 	return region{rows, func(x, y, w, _ float32) {
 		for i, r := range rows {
@@ -129,13 +129,6 @@ func (s *Join) offer(near []Nearby) {
 	}
 	s.heard.Hidden = len(near) == 0
 	s.content.Refresh()
-}
-
-func called(id classroom.Identity) string {
-	if id.Class == "" {
-		return "the class"
-	}
-	return id.Class
 }
 
 // Content is what goes below the window's header.

@@ -15,8 +15,8 @@ import (
 // aloud chooses a flow.
 func (d *Desk) aloud() {
 	d.still()
-	s := newPick(d.o.Theme, d.o.Libraries, d.callAloud, d.Start)
-	d.o.Stage.Show("One machine", s, func(fyne.Window) {}, d.Start)
+	content, focus := newPick(d.o.Theme, d.o.Libraries, d.callAloud, d.Start)
+	d.o.Stage.Show("One machine", content, focus, d.Start)
 }
 
 // callAloud drills a flow aloud. It is kept as a class of its own from the

@@ -10,8 +10,9 @@ import (
 	"kickover/ui/theme"
 )
 
-// newPick is a list of every aeroplane's flows, one to be taken.
-func newPick(t theme.Tokens, libraries []*procedure.Library, take func(*procedure.Flow), back func()) fyne.CanvasObject {
+// newPick is a list of every aeroplane's flows, one to be taken; focus puts the
+// keyboard on the first.
+func newPick(t theme.Tokens, libraries []*procedure.Library, take func(*procedure.Flow), back func()) (content fyne.CanvasObject, focus func(fyne.Window)) {
 	title := control.Text("Which flow does the class call?", control.Title, fonts.WeightBold, t.Ink)
 	var rows []fyne.CanvasObject
 	for _, l := range libraries {
@@ -23,9 +24,15 @@ func newPick(t theme.Tokens, libraries []*procedure.Library, take func(*procedur
 	}
 	list := container.NewVScroll(container.NewVBox(rows...))
 	leave := control.NewButton(t, "Back", "", control.Quiet, back)
-	return control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
+	focus = func(w fyne.Window) {
+		if len(rows) > 0 {
+			w.Canvas().Focus(rows[0].(*control.Row))
+		}
+	}
+	content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
 		control.PutText(title, 48, 24)
 		control.Put(list, 48, 84, min(z.Width-96, 760), z.Height-180)
 		control.Put(leave, 48, z.Height-72, 110, 46)
 	}, title, list, leave)
+	return content, focus
 }

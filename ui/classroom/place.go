@@ -2,6 +2,7 @@ package classroom
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"time"
 
@@ -102,11 +103,16 @@ func (p *Place) Join(address, code, name string) {
 
 // offer shows the screen of joining, with what is known already.
 func (p *Place) offer(t typed, problem error) {
-	s := NewJoin(JoinOptions{Theme: p.o.Theme, Before: classroom.Identities(p.o.Folder), Back: p.o.Back, Join: p.join,
+	before := slices.DeleteFunc(classroom.Identities(p.o.Folder), neverIn)
+	s := NewJoin(JoinOptions{Theme: p.o.Theme, Before: before, Back: p.o.Back, Join: p.join,
 		Return: func(id classroom.Identity) error { return p.sit(id, "") }, Look: p.o.Look})
 	s.fill(t, problem)
 	p.o.Stage.Show("Join", s.Content(), s.Focus, p.o.Back)
 }
+
+// neverIn reports whether a class was asked for a place and gave none: without the
+// code there is no way back to it.
+func neverIn(id classroom.Identity) bool { return id.Class == "" }
 
 // Close leaves the class; what was not delivered is delivered next time.
 func (p *Place) Close() {

@@ -223,6 +223,43 @@ func TestJoinSaysWhatIsWrong(t *testing.T) {
 	}
 }
 
+// A flow to be called aloud is taken by keys alone.
+func TestAFlowIsPickedByKeys(t *testing.T) {
+	test.NewTempApp(t)
+	var taken *procedure.Flow
+	flow := &procedure.Flow{ID: "cold", Title: "Cold start", Entry: true}
+	content, focus := newPick(theme.Dusk, []*procedure.Library{{Aircraft: &procedure.Aircraft{}, Flows: []*procedure.Flow{flow}}}, func(f *procedure.Flow) { taken = f }, func() {})
+	w := test.NewTempWindow(t, content)
+	focus(w)
+	on := w.Canvas().Focused()
+	if on == nil {
+		t.Fatal("the keyboard is nowhere")
+	}
+	if on.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}); taken != flow {
+		t.Errorf("Return takes %v", taken)
+	}
+}
+
+// A class that gave no place cannot be gone back to: only one that did is offered.
+func TestTheWayBackToAClass(t *testing.T) {
+	test.NewTempApp(t)
+	folder := t.TempDir()
+	code, err := classroom.ParseJoinCode("482913 aban abil able")
+	if err != nil {
+		t.Fatal(err)
+	}
+	id, err := classroom.IdentityFor(folder, code, "192.0.2.7:4477", "Imke", testMoment)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !neverIn(id) {
+		t.Error("a place that was only asked for is a way back")
+	}
+	if id.Class = "Tuesday"; neverIn(id) {
+		t.Error("a class that gave a place is no way back")
+	}
+}
+
 // A class that was heard of fills in its address and nothing else: the code still
 // has to be typed.
 func TestAClassThatWasHeardOf(t *testing.T) {

@@ -128,6 +128,12 @@ func TestWhatAStudentReads(t *testing.T) {
 		}
 	}
 	read("before anything answers", "Joining …", "Nothing has answered at 192.0.2.7", "same network")
+	st.Notice = classroom.ErrUntrusted.Error()
+	w.Refresh()
+	read("when another machine answers", "Not this machine", "check words are others")
+	if w.state.text != "" {
+		t.Errorf("it says too that nothing answers: %q", w.state.text)
+	}
 	st = classroom.Status{Class: "Tuesday", Number: 3, Name: "Imke", Connected: true}
 	w.Refresh()
 	read("in the class", "Place 3", "Wait for the instructor")
@@ -143,6 +149,11 @@ func TestWhatAStudentReads(t *testing.T) {
 	w.Refresh()
 	if n := len(w.result.Objects); n != 3 || !w.head.Visible() {
 		t.Errorf("%d lines of the run, want its end, one late step and how many were well", n)
+	}
+	for outcome, want := range map[procedure.Outcome]string{procedure.Started: "✓", procedure.EndUnsafe: "■ Something was done that could hurt", procedure.NotStarted: "▲"} {
+		if words := outcomeWords(&rehearsal.Snapshot{Outcome: outcome}); !strings.HasPrefix(words, want) {
+			t.Errorf("a run that ended %q is told as %q", outcome, words)
+		}
 	}
 }
 

@@ -90,6 +90,8 @@ func (s *Wait) Refresh() {
 	switch {
 	case st.Refused:
 		s.place.Text = "Not in the class"
+	case another(st):
+		s.place.Text = "Not this machine"
 	case st.Number > 0:
 		s.place.Text = fmt.Sprintf("Place %d", st.Number)
 		if s.drill.Text = s.o.Title(); s.drill.Text == "" {
@@ -113,6 +115,11 @@ func (s *Wait) Refresh() {
 	s.content.Refresh()
 }
 
+// another reports whether another machine than the class's answers.
+func another(st classroom.Status) bool {
+	return !st.Connected && st.Notice == classroom.ErrUntrusted.Error()
+}
+
 func (s *Wait) showLast() {
 	if n := s.o.Last(); n != s.last && n != nil {
 		s.last = n
@@ -125,7 +132,7 @@ func (s *Wait) showLast() {
 func waitWords(st classroom.Status, address string, flown bool) string {
 	var text string
 	switch {
-	case st.Refused:
+	case st.Refused, another(st): // the notice says what it is
 		return ""
 	case !st.Connected && st.Number == 0:
 		return fmt.Sprintf("Nothing has answered at %s yet; it is tried on. Look at the projector: is the address right, and is this machine on the same network?", address)
@@ -191,8 +198,12 @@ func outcomeWords(n *rehearsal.Snapshot) string {
 		return "✓ Started"
 	case procedure.Stopped:
 		return "✓ Rightly not started"
+	case procedure.EndUnsafe:
+		return "■ Something was done that could hurt somebody"
+	case procedure.NotStarted:
+		return "▲ Not started"
 	case procedure.Abandoned:
 		return "The run was ended"
 	}
-	return string(n.Outcome)
+	return sentence(string(n.Outcome))
 }
