@@ -95,6 +95,14 @@ func (s *School) check() error {
 			errs = append(errs, fmt.Errorf("%q is missing", name))
 		}
 	}
+	for _, f := range []string{s.CA, s.PasswordFile, s.IssuerFile, s.SystemPasswordFile} {
+		if f == "" {
+			continue
+		}
+		if _, err := os.ReadFile(f); err != nil {
+			errs = append(errs, fmt.Errorf("a file that it names cannot be read: %w", err))
+		}
+	}
 	if (s.SystemUser == "") != (s.SystemPasswordFile == "") {
 		errs = append(errs, errors.New(`"system_user" and "system_password_file" belong together`))
 	}

@@ -428,6 +428,7 @@ func TestAWrongSchool(t *testing.T) {
 		`{"server":["tls://x:1"]}`:       `unknown field "server"`,
 		`{"classes":"/a/folder"}`:        `"classes" is no postgres:// address`,
 		`{"system_user":"warden"}`:       `belong together`,
+		`{"ca":"none.pem"}`:              "cannot be read: open",
 		`not JSON`:                       "is no configuration",
 		`{"servers":["tls://a:b@x:12"]}`: "write tls://HOST:PORT",
 	} {
