@@ -12,6 +12,9 @@ func TestANetworkThatIsGone(t *testing.T) {
 	if text := h.networkTrouble(); !strings.Contains(text, "network at 192.0.2.77 is gone") {
 		t.Errorf("it says %q", text)
 	}
+	if text := h.networkTrouble(); len(text) > 160 {
+		t.Errorf("it says %d letters, and the board has one line", len(text))
+	}
 	all, err := Interfaces()
 	if err != nil {
 		t.Fatal(err)

@@ -37,7 +37,7 @@ func (h *served) networkTrouble() string {
 	if ip := net.ParseIP(h.o.Host); ip == nil || ip.IsLoopback() || onNetwork(ip) {
 		return ""
 	}
-	return "This machine's network at " + h.o.Host + " is gone. Everybody flies on, and every run is kept and delivered when it is back; if it comes back with another address, close the class and open it again there."
+	return "The network at " + h.o.Host + " is gone. Everybody flies on and delivers later. Back with another address? Close the class, and open it again there."
 }
 
 // onNetwork reports whether this machine has an address on a network that is up and
