@@ -169,6 +169,7 @@ var (
 // middle and come back, and the class goes on: all of it is in the records, and
 // signed.
 func TestAClassInItsWindows(t *testing.T) {
+	t.Parallel()
 	program, folder := build(t), t.TempDir()
 	data := func(who string) string { return filepath.Join(folder, who) }
 	port := strconv.Itoa(freePort(t))

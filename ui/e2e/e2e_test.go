@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -140,15 +141,33 @@ func records(t *testing.T, program, data string, args ...string) string {
 }
 
 // build makes the program once for all tests.
+// programs is the folder of the program that all tests run.
+var programs string
+
+func TestMain(m *testing.M) {
+	var err error
+	if programs, err = os.MkdirTemp("", "kickover-program"); err != nil {
+		fmt.Fprintln(os.Stderr, "there is nowhere to build the program:", err)
+		os.Exit(1)
+	}
+	code := m.Run()
+	os.RemoveAll(programs)
+	os.Exit(code)
+}
+
+var built = sync.OnceValues(func() ([]byte, error) {
+	c := exec.Command("go", "build", "-tags", "migrated_fynedo,x11", "-o", programs, "./cmd/kickover")
+	c.Dir = filepath.Join("..", "..")
+	return c.CombinedOutput()
+})
+
+// build builds the program, once for all tests.
 func build(t *testing.T) string {
 	t.Helper()
-	program := filepath.Join(t.TempDir(), "kickover")
-	c := exec.Command("go", "build", "-tags", "migrated_fynedo,x11", "-o", program, "./cmd/kickover")
-	c.Dir = root(t)
-	if out, err := c.CombinedOutput(); err != nil {
-		t.Fatalf("the program does not build: %v\n%s", err, out)
+	if said, err := built(); err != nil {
+		t.Fatalf("the program does not build: %v\n%s", err, said)
 	}
-	return program
+	return filepath.Join(programs, "kickover")
 }
 
 func root(t *testing.T) string {

@@ -40,6 +40,7 @@ wait "$program" || true
 `
 
 func TestFilingByMouseAndKeys(t *testing.T) {
+	t.Parallel()
 	program, data := build(t), t.TempDir()
 	invent := exec.Command(program, "records", "invent", "--runs", "12")
 	invent.Env = append(os.Environ(), "XDG_DATA_HOME="+data)

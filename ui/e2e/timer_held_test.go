@@ -32,6 +32,7 @@ xdotool sleep 2.2 # after which it is kept
 ` + leaving
 
 func TestHeldUpInThePrime(t *testing.T) {
+	t.Parallel()
 	program, data := timed(t, heldUp, "--aircraft brindle-180 --registration SM-STOP --windowed", "1280x800")
 	start := lastStart(t, program, data)
 	var prime float64

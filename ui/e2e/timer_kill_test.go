@@ -67,6 +67,7 @@ kill -KILL "$program"
 `
 
 func TestTheTimerIsKilledInEveryState(t *testing.T) {
+	t.Parallel()
 	_, data := timed(t, killing, "", "1024x600")
 	report, err := os.ReadFile(filepath.Join(data, "told"))
 	if err != nil {

@@ -13,7 +13,8 @@ import (
 )
 
 // The cockpit timer in its own window. A press is the space key; rests are cut
-// short by the pilot's word, which is a hold of two seconds.
+// short by the pilot's word, which is a hold of two seconds. Its tests run side by side,
+// each on a desktop of its own: a timer's window leaves most of a core free.
 const timing = `
 set -eu
 export XDG_DATA_HOME="$DATA"
@@ -79,6 +80,7 @@ shot long-rest
 ` + leaving
 
 func TestATimedStartOfAHandPrimer(t *testing.T) {
+	t.Parallel()
 	program, data := timed(t, timedStart, "--aircraft brindle-100 --registration SM-101 --oat 12degC", "1280x800")
 	start := lastStart(t, program, data)
 	for column, want := range map[string]string{
@@ -102,6 +104,7 @@ func TestATimedStartOfAHandPrimer(t *testing.T) {
 }
 
 func TestFloodedToTheLongRest(t *testing.T) {
+	t.Parallel()
 	program, data := timed(t, floodedToTheLongRest, "--aircraft brindle-180 --registration SM-180 --dress night", "1024x600")
 	start := lastStart(t, program, data)
 	if start["attempts"] != "5" || start["outcome"] != "not started" || start["situation"] != "flooded" {
