@@ -83,16 +83,7 @@ func nowOf(n *rehearsal.Snapshot, st rehearsal.StepView, silent bool) panel.Stri
 	}
 	now := panel.StripNow{
 		Over: "NOW · " + handWords(st.Step.Hand), Title: st.Step.Title, Text: st.Step.Prompt.Caption,
-		Window: windowWords(st.Window), Late: st.Overdue,
-	}
-	if st.Overdue {
-		now.Window = "late · " + now.Window
-	}
-	if st.Step.Kind == procedure.StepBrief {
-		now.Window = strings.TrimSuffix("press "+readyKey+" when ready · "+now.Window, " · ")
-	}
-	if st.Step.Kind == procedure.StepCheck {
-		now.Window = strings.TrimSuffix("press "+reportKey+" or the gauge · "+now.Window, " · ")
+		Window: windowOf(st), Late: st.Overdue,
 	}
 	if strings.Contains(spoken(now.Title), spoken(now.Text)) {
 		now.Text = "" // the title says it
@@ -101,6 +92,25 @@ func nowOf(n *rehearsal.Snapshot, st rehearsal.StepView, silent bool) panel.Stri
 		now.Keys = stepKeys(n, st.Step)
 	}
 	return now
+}
+
+// windowOf is a present step's window, after what is to be pressed for it and
+// whether it is late.
+func windowOf(st rehearsal.StepView) string {
+	var words []string
+	switch st.Step.Kind {
+	case procedure.StepBrief:
+		words = append(words, "press "+readyKey+" when ready")
+	case procedure.StepCheck:
+		words = append(words, "press "+reportKey+" or the gauge")
+	}
+	if st.Overdue {
+		words = append(words, "late")
+	}
+	if w := windowWords(st.Window); w != "" {
+		words = append(words, w)
+	}
+	return strings.Join(words, " · ")
 }
 
 // spoken is what a text comes to when it is read aloud.
