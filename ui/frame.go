@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
 	"fyne.io/fyne/v2/container"
+	"github.com/go-gl/glfw/v3.4/glfw"
 
 	"kickover/procedure/settings"
 	"kickover/ui/panel"
@@ -41,6 +42,11 @@ func OpenFrame(o FrameOptions) *Frame {
 	f.window.Show()
 	return f
 }
+
+// measure lets the toolkit hear how large the desktop made the window: on a display
+// that is smaller than what was asked for, less. Whatever is put into the window
+// before that makes it as large again as was asked for.
+func (f *Frame) measure() { glfw.PollEvents() }
 
 // fill paints the window with what it was given, and runs it until it is closed.
 func (f *Frame) fill() {

@@ -57,6 +57,7 @@ type shell struct {
 
 // Run fills the window and returns when it is closed.
 func Run(f *Frame, o Options) {
+	f.measure()
 	s := &shell{o: o, window: f.window}
 	s.dress()
 	s.window.SetOnClosed(func() {
