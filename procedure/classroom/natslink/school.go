@@ -265,11 +265,17 @@ func (a *atSchool) tend() {
 	}
 }
 
+// spooled reports whether the spool takes run events. A server that is left alone
+// still tells of the spool, and that nobody leads it.
 func (a *atSchool) spooled() bool {
 	ctx, stop := context.WithTimeout(context.Background(), leaveWait)
 	defer stop()
-	_, err := a.js.Stream(ctx, streamName+a.class)
-	return err == nil
+	stream, err := a.js.Stream(ctx, streamName+a.class)
+	if err != nil {
+		return false
+	}
+	cluster := stream.CachedInfo().Cluster
+	return cluster == nil || cluster.Leader != ""
 }
 
 // CutOff implements classroom.Room.
