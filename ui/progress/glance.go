@@ -161,8 +161,12 @@ func figuresOf(l Look) []number {
 		fmt.Sprintf("%d of %d", r.Started.Of, r.Started.N), "started", between(r.Started),
 	}}
 	if p := r.Prime; p != nil {
+		name := "primes inside the window"
+		if p.Inside.N < r.Runs {
+			name = "latest " + name
+		}
 		out = append(out, number{
-			fmt.Sprintf("%d of %d", p.Inside.Of, p.Inside.N), "primes inside the window", between(p.Inside) + fmt.Sprintf("; %.1f to %.1f s", p.Window.Min.Seconds(), p.Window.Max.Seconds()),
+			fmt.Sprintf("%d of %d", p.Inside.Of, p.Inside.N), name, between(p.Inside) + fmt.Sprintf("; %.1f to %.1f s", p.Window.Min.Seconds(), p.Window.Max.Seconds()),
 		})
 	}
 	unsafe := number{fmt.Sprint(r.Unsafe), "unsafe", "Nobody was in danger in any run."}
