@@ -443,13 +443,7 @@ func TestAStationThatWasKilledDelivers(t *testing.T) {
 		s := join(t, net, folder, i, classroom.StationOptions{Libraries: libs, Seat: seat}, "Ada")
 		seat.Sit(s)
 		settle(t, time.Minute, "it is here", func() bool { return i.Tally().Here == 1 })
-		if _, err := i.Announce(cold, classroom.OwnPace); err != nil {
-			t.Fatal(err)
-		}
-		if err := i.Go(0); err != nil {
-			t.Fatal(err)
-		}
-		settle(t, time.Minute, "it may begin", func() bool { return s.Status().MayBegin })
+		letBegin(t, i, s)
 		s.Begin()
 		net.sever(true) // so that nothing of the run is delivered
 		settle(t, time.Minute, "some of the run is on its disk", func() bool { return s.Status().Waiting > 100 })
@@ -500,50 +494,15 @@ func TestAStationThatWasKilledDelivers(t *testing.T) {
 	})
 }
 
-// slow is a link on which a station's position overtakes its hello, as it may on
-// a machine that is busy.
-type slow struct{ classroom.Link }
-
-func (l slow) Ask(ctx context.Context, q []byte) ([]byte, error) {
-	late := time.NewTimer(3 * time.Second)
-	<-late.C
-	return l.Link.Ask(ctx, q)
-}
-
-// What the class sends to a place before its new program has said hello is sealed
-// to the program that sat there before: it must not keep the new one from flying.
-func TestAPlaceTakenAgainWaitsForItsOwnEnvelopes(t *testing.T) {
-	libs := shipped(t)
-	synctest.Test(t, func(t *testing.T) {
-		dir := t.TempDir()
-		i := openClass(t, filepath.Join(dir, "class"), classroom.InstructorOptions{Libraries: libs})
-		net := newNetwork()
-		net.open(i)
-		folder := filepath.Join(dir, "station")
-		s := join(t, net, folder, i, classroom.StationOptions{Libraries: libs, Seat: &simulated.Seat{Stop: t.Context()}}, "Ada")
-		settle(t, time.Minute, "it is here", func() bool { return i.Tally().Here == 1 })
-		if _, err := i.Announce(cold, classroom.OwnPace); err != nil {
-			t.Fatal(err)
-		}
-		if err := i.Go(0); err != nil {
-			t.Fatal(err)
-		}
-		settle(t, time.Minute, "it may begin", func() bool { return s.Status().MayBegin })
-		s.Close()
-
-		s, err := classroom.Join(classroom.Identities(folder)[0], classroom.StationOptions{Libraries: libs, Seat: &simulated.Seat{Stop: t.Context()}},
-			func(id classroom.Identity, ear classroom.Ear) (classroom.Link, error) {
-				l, err := net.dial(id, ear)
-				return slow{l}, err
-			})
-		if err != nil {
-			t.Fatal(err)
-		}
-		settle(t, time.Minute, "it may begin again", func() bool { return s.Status().MayBegin })
-		if n := s.Status().Notice; n != "" {
-			t.Errorf("it says %q", n)
-		}
-		s.Close()
-		i.Close()
-	})
+// letBegin announces a drill at each one's own pace and waits until a station may
+// begin it.
+func letBegin(t *testing.T, i *classroom.Instructor, s *classroom.Station) {
+	t.Helper()
+	if _, err := i.Announce(cold, classroom.OwnPace); err != nil {
+		t.Fatal(err)
+	}
+	if err := i.Go(0); err != nil {
+		t.Fatal(err)
+	}
+	settle(t, time.Minute, "it may begin", func() bool { return s.Status().MayBegin })
 }

@@ -145,12 +145,16 @@ func drive(t *testing.T, w *world) *driver {
 	return d
 }
 
+// pass lets time go by. Tests that drive live in a bubble of testing/synctest, whose
+// clock jumps ahead as soon as everybody waits: no test waits for it.
+func pass(d time.Duration) { time.Sleep(d) }
+
 // hold presses the button for so long, and waits as long again for what follows.
-func (d *driver) hold(for_ time.Duration) {
+func (d *driver) hold(long time.Duration) {
 	d.button(true, d.now())
-	time.Sleep(for_)
+	pass(long)
 	d.button(false, d.now())
-	time.Sleep(600 * ms)
+	pass(600 * ms)
 }
 
 func (d *driver) cold() {
@@ -158,7 +162,7 @@ func (d *driver) cold() {
 	for range 5 { // the levers, and four looks
 		d.hold(90 * ms)
 	}
-	time.Sleep(3 * sec)
+	pass(3 * sec)
 	d.hold(2500 * ms) // crank
 }
 
@@ -166,13 +170,13 @@ func TestAStartIsDriven(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		w := newWorld()
 		d := drive(t, w)
-		time.Sleep(sec)
+		pass(sec)
 		d.cold()
 		d.hold(90 * ms) // runs
-		time.Sleep(5 * sec)
+		pass(5 * sec)
 		d.hold(90 * ms) // oil
 		d.hold(90 * ms) // alternator
-		time.Sleep(3 * sec)
+		pass(3 * sec)
 		if p := w.latest(); p.State != timer.Quiet {
 			t.Errorf("%s, want quiet", p.State)
 		}
@@ -218,9 +222,9 @@ func TestClosingWhileCrankingReleases(t *testing.T) {
 		for range 5 {
 			d.hold(90 * ms)
 		}
-		time.Sleep(3 * sec)
+		pass(3 * sec)
 		d.button(true, d.now())
-		time.Sleep(sec)
+		pass(sec)
 		d.close()
 		if got := strings.Join(w.heard, "; "); !strings.Contains(got, "released") {
 			t.Errorf("the ledger heard %q", got)
@@ -234,9 +238,9 @@ func TestFocusLostMidHold(t *testing.T) {
 		w := newWorld()
 		d := drive(t, w)
 		d.button(true, d.now())
-		time.Sleep(2 * sec)
+		pass(2 * sec)
 		d.lost()
-		time.Sleep(sec)
+		pass(sec)
 		if p := w.latest(); p.State != timer.Setting || p.Clock.Elapsed != 2*sec {
 			t.Errorf("%s, %v given; want setting, 2s", p.State, p.Clock.Elapsed)
 		}
@@ -251,14 +255,14 @@ func TestAnHoursRestAsleep(t *testing.T) {
 		d := drive(t, w)
 		d.cold()
 		d.hold(1100 * ms) // no start
-		time.Sleep(3 * sec)
+		pass(3 * sec)
 		if p := w.latest(); !p.Long || p.Rest < 59*time.Minute {
 			t.Fatalf("rest %v, long %v", p.Rest, p.Long)
 		}
 		w.mu.Lock()
 		w.asleep = time.Hour
 		w.mu.Unlock()
-		time.Sleep(2 * sec)
+		pass(2 * sec)
 		if p := w.latest(); p.Rest != 0 {
 			t.Errorf("after the hour %v is still owed", p.Rest)
 		}
@@ -276,11 +280,11 @@ func TestHeldUpInThePrime(t *testing.T) {
 		w := newWorld()
 		d := drive(t, w)
 		d.button(true, d.now())
-		time.Sleep(1500 * ms)
+		pass(1500 * ms)
 		w.mu.Lock()
 		w.asleep = 70 * sec
 		w.mu.Unlock()
-		time.Sleep(sec)
+		pass(sec)
 		p := w.latest()
 		if p.Clock.Elapsed < 72*sec || p.Clock.Elapsed > 73*sec {
 			t.Errorf("the clock shows %v, want 72.5 s", p.Clock.Elapsed)
@@ -292,7 +296,7 @@ func TestHeldUpInThePrime(t *testing.T) {
 			t.Errorf("%q is said late", p.Caption)
 		}
 		d.button(false, d.now())
-		time.Sleep(sec)
+		pass(sec)
 		if p := w.latest(); p.State != timer.Setting || p.Clock.Elapsed < 72*sec {
 			t.Errorf("let go: %s, %v given", p.State, p.Clock.Elapsed)
 		}
@@ -309,28 +313,28 @@ func TestPicturesASecond(t *testing.T) {
 		in := func(what string, least, most int) {
 			t.Helper()
 			before := w.frames()
-			time.Sleep(2 * sec)
+			pass(2 * sec)
 			if n := (w.frames() - before) / 2; n < least || n > most {
 				t.Errorf("%s: %d pictures a second, want %d to %d", what, n, least, most)
 			}
 		}
-		time.Sleep(10 * ms)
+		pass(10 * ms)
 		in("still", 1, 1)
 		d.button(true, d.now())
 		in("priming", 19, 22)
-		time.Sleep(2 * sec)
+		pass(2 * sec)
 		d.button(false, d.now())
-		time.Sleep(600 * ms)
+		pass(600 * ms)
 		for range 5 {
 			d.hold(90 * ms)
 		}
-		time.Sleep(3 * sec)
+		pass(3 * sec)
 		d.button(true, d.now())
 		in("cranking", 19, 22)
 		d.button(false, d.now())
-		time.Sleep(sec)
+		pass(sec)
 		d.hold(1100 * ms)
-		time.Sleep(5 * sec)
+		pass(5 * sec)
 		in("resting", 1, 2)
 		d.close()
 	})
@@ -346,7 +350,7 @@ func TestWhatDoesNotWorkIsSaid(t *testing.T) {
 		d.hold(90 * ms)
 		said := map[string]bool{}
 		for range 20 {
-			time.Sleep(sec)
+			pass(sec)
 			said[w.latest().Notice] = true
 		}
 		d.close()
@@ -367,16 +371,16 @@ func TestCaptionsStandInForTheVoice(t *testing.T) {
 		w := newWorld()
 		d := drive(t, w)
 		d.button(true, d.now())
-		time.Sleep(2200 * ms)
+		pass(2200 * ms)
 		if got := w.latest().Caption; got != "two" {
 			t.Errorf("caption %q at 2.2 s, want “two”", got)
 		}
-		time.Sleep(1500 * ms)
+		pass(1500 * ms)
 		if got := w.latest().Caption; got != "mixture… back" {
 			t.Errorf("caption %q at 3.7 s, want “mixture… back”", got)
 		}
 		d.button(false, d.now())
-		time.Sleep(5 * sec)
+		pass(5 * sec)
 		if got := w.latest().Caption; got == "five" || got == "six" {
 			t.Errorf("%q is shown after the prime has ended", got)
 		}
