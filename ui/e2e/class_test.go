@@ -28,7 +28,8 @@ type seat struct {
 	window  string
 	pid     int
 	desktop *exec.Cmd
-	lines   chan string // what the program says
+	lines   chan string   // what the program says
+	gone    chan struct{} // closed once the program and its desktop have ended
 }
 
 // starting prints where the program is, and becomes it.
@@ -38,10 +39,13 @@ const starting = `export XDG_DATA_HOME="$DATA"; echo "$DISPLAY $$"; exec "$@"`
 // the next.
 func sit(t *testing.T, name, data, program string, args ...string) *seat {
 	t.Helper()
-	s := &seat{t: t, name: name, data: data, lines: make(chan string, 100)}
-	s.desktop = exec.Command(filepath.Join(root(t), ".ci", "desktop"), append([]string{"bash", "-c", starting, "bash", program}, args...)...)
-	s.desktop.Env = append(os.Environ(), "DATA="+data, "DISPLAY_SIZE=1440x900")
-	s.desktop.Stderr = os.Stderr
+	s := &seat{t: t, name: name, data: data, lines: make(chan string, 100), gone: make(chan struct{})}
+	s.desktop = desktop(t, "1440x900", []string{"DATA=" + data}, append([]string{"bash", "-c", starting, "bash", program}, args...)...)
+	complaints, err := os.Create(filepath.Join(t.TempDir(), "complaints"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.desktop.Stderr = complaints
 	out, err := s.desktop.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -49,8 +53,14 @@ func sit(t *testing.T, name, data, program string, args ...string) *seat {
 	if err := s.desktop.Start(); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(s.leave)
 	go s.hear(out)
+	t.Cleanup(func() {
+		s.leave()
+		complaints.Close()
+		if said, err := os.ReadFile(complaints.Name()); t.Failed() && err == nil {
+			t.Logf("%s: %s", name, said)
+		}
+	})
 	return s
 }
 
@@ -67,14 +77,16 @@ func (s *seat) settle() *seat {
 }
 
 func (s *seat) hear(out io.Reader) {
-	defer close(s.lines)
 	for l := bufio.NewScanner(out); l.Scan(); {
-		s.lines <- l.Text()
+		select {
+		case s.lines <- l.Text():
+		default: // nobody has asked for a hundred lines
+		}
 	}
+	close(s.lines)
+	_ = s.desktop.Wait() // it says that the program was killed
+	close(s.gone)
 }
-
-// patience is how long anything may take on a machine that is busy.
-const patience = 60 * time.Second
 
 // says waits for a line that the program prints.
 func (s *seat) says(pattern string) string {
@@ -134,17 +146,42 @@ func (s *seat) shot(name string) {
 // kill ends the program as a power cut does.
 func (s *seat) kill() {
 	s.t.Helper()
-	if err := syscall.Kill(s.pid, syscall.SIGKILL); err != nil {
-		s.t.Fatal(err)
-	}
-	_ = s.desktop.Wait() // it says that the program was killed
+	s.end(syscall.SIGKILL)
 }
 
 // leave ends the program, and with it its desktop.
 func (s *seat) leave() {
-	if s.desktop.ProcessState == nil {
-		_ = syscall.Kill(s.pid, syscall.SIGTERM)
-		_ = s.desktop.Wait()
+	s.t.Helper()
+	select {
+	case <-s.gone:
+	default:
+		s.end(syscall.SIGTERM)
+	}
+}
+
+func (s *seat) end(how syscall.Signal) {
+	s.t.Helper()
+	if s.pid != 0 { // else it never began, and only its desktop is ended
+		if err := syscall.Kill(s.pid, how); err != nil {
+			s.t.Errorf("%s: %v", s.name, err)
+		}
+		if s.isGone() {
+			return
+		}
+		s.t.Errorf("%s: %v did not end it", s.name, how)
+	}
+	_ = quit(s.desktop.Process.Pid)
+	if !s.isGone() {
+		s.t.Errorf("%s: it does not end", s.name)
+	}
+}
+
+func (s *seat) isGone() bool {
+	select {
+	case <-s.gone:
+		return true
+	case <-time.After(patience):
+		return false
 	}
 }
 

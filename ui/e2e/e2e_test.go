@@ -3,11 +3,7 @@ package e2e
 import (
 	"encoding/json"
 	"fmt"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 )
 
@@ -107,16 +103,11 @@ func TestFloodedStartByMouseAndKeys(t *testing.T) {
 	}
 }
 
-// drive runs a script on a desktop of its own and reads back the newest run.
+// drive flies a script and reads back the newest run.
 func drive(t *testing.T, script string, seed int) ran {
 	t.Helper()
-	program, data := build(t), t.TempDir()
-	c := exec.Command(filepath.Join(root(t), ".ci", "desktop"), "bash", "-c", script)
-	c.Env = append(os.Environ(), "KICKOVER="+program, "DATA="+data, fmt.Sprintf("SEED=%d", seed), "SHOTS="+os.Getenv("KICKOVER_SHOTS"), "DISPLAY_SIZE=1280x800")
-	if out, err := c.CombinedOutput(); err != nil {
-		said, _ := os.ReadFile(filepath.Join(data, "out"))
-		t.Fatalf("the window could not be driven: %v\n%s\n%s", err, out, said)
-	}
+	data := t.TempDir()
+	program := act(t, script, "1280x800", data, fmt.Sprintf("SEED=%d", seed))
 	list := records(t, program, data, "list", "--limit", "1")
 	id, _, _ := strings.Cut(list, " ")
 	if id == "" {
@@ -127,54 +118,4 @@ func drive(t *testing.T, script string, seed int) ran {
 		t.Fatal(err)
 	}
 	return run
-}
-
-func records(t *testing.T, program, data string, args ...string) string {
-	t.Helper()
-	c := exec.Command(program, append([]string{"records"}, args...)...)
-	c.Env = append(os.Environ(), "XDG_DATA_HOME="+data)
-	out, err := c.Output()
-	if err != nil {
-		t.Fatalf("records %v: %v", args, err)
-	}
-	return string(out)
-}
-
-// build makes the program once for all tests.
-// programs is the folder of the program that all tests run.
-var programs string
-
-func TestMain(m *testing.M) {
-	var err error
-	if programs, err = os.MkdirTemp("", "kickover-program"); err != nil {
-		fmt.Fprintln(os.Stderr, "there is nowhere to build the program:", err)
-		os.Exit(1)
-	}
-	code := m.Run()
-	os.RemoveAll(programs)
-	os.Exit(code)
-}
-
-var built = sync.OnceValues(func() ([]byte, error) {
-	c := exec.Command("go", "build", "-tags", "migrated_fynedo,x11", "-o", programs, "./cmd/kickover")
-	c.Dir = filepath.Join("..", "..")
-	return c.CombinedOutput()
-})
-
-// build builds the program, once for all tests.
-func build(t *testing.T) string {
-	t.Helper()
-	if said, err := built(); err != nil {
-		t.Fatalf("the program does not build: %v\n%s", err, said)
-	}
-	return filepath.Join(programs, "kickover")
-}
-
-func root(t *testing.T) string {
-	t.Helper()
-	dir, err := filepath.Abs("../..")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return dir
 }

@@ -2,9 +2,7 @@ package e2e
 
 import (
 	"bytes"
-	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -31,19 +29,10 @@ wait "$program" || true
 func TestDeletingAPersonByMouse(t *testing.T) {
 	t.Parallel()
 	const name = "Student A"
-	program, data := build(t), t.TempDir()
-	invent := exec.Command(program, "records", "invent", "--runs", "12", "--person", name)
-	invent.Env = append(os.Environ(), "XDG_DATA_HOME="+data)
-	if out, err := invent.CombinedOutput(); err != nil {
-		t.Fatalf("no invented runs: %v\n%s", err, out)
-	}
-	id, _, _ := strings.Cut(records(t, program, data, "people"), " ")
-	c := exec.Command(filepath.Join(root(t), ".ci", "desktop"), "bash", "-c", erasing)
-	c.Env = append(os.Environ(), "KICKOVER="+program, "DATA="+data, fmt.Sprintf("SEED=%d", 1), "SHOTS="+os.Getenv("KICKOVER_SHOTS"), "DISPLAY_SIZE=1280x800")
-	if out, err := c.CombinedOutput(); err != nil {
-		said, _ := os.ReadFile(filepath.Join(data, "out"))
-		t.Fatalf("the window could not be driven: %v\n%s\n%s", err, out, said)
-	}
+	data := t.TempDir()
+	invent(t, data, "--person", name)
+	id, _, _ := strings.Cut(records(t, build(t), data, "people"), " ")
+	act(t, erasing, "1280x800", data, "SEED=1")
 	if kept, err := os.ReadFile(filepath.Join(data, "kept")); err != nil || !strings.Contains(string(kept), name) {
 		t.Errorf("“Keep” did not keep %s: %q, %v", name, kept, err)
 	}

@@ -3,7 +3,6 @@ package e2e
 import (
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"testing"
 )
@@ -25,12 +24,8 @@ wait "$program" || true
 
 func TestTheWindowFitsASmallDisplay(t *testing.T) {
 	t.Parallel()
-	program, data := build(t), t.TempDir()
-	c := exec.Command(filepath.Join(root(t), ".ci", "desktop"), "bash", "-c", fitting)
-	c.Env = append(os.Environ(), "KICKOVER="+program, "DATA="+data, "DISPLAY_SIZE=1024x700")
-	if out, err := c.CombinedOutput(); err != nil {
-		t.Fatalf("the window could not be opened: %v\n%s", err, out)
-	}
+	data := t.TempDir()
+	act(t, fitting, "1024x700", data)
 	said, err := os.ReadFile(filepath.Join(data, "geometry"))
 	if err != nil {
 		t.Fatal(err)

@@ -2,9 +2,7 @@ package e2e
 
 import (
 	"bytes"
-	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -41,18 +39,9 @@ wait "$program" || true
 
 func TestFilingByMouseAndKeys(t *testing.T) {
 	t.Parallel()
-	program, data := build(t), t.TempDir()
-	invent := exec.Command(program, "records", "invent", "--runs", "12")
-	invent.Env = append(os.Environ(), "XDG_DATA_HOME="+data)
-	if out, err := invent.CombinedOutput(); err != nil {
-		t.Fatalf("no invented runs: %v\n%s", err, out)
-	}
-	c := exec.Command(filepath.Join(root(t), ".ci", "desktop"), "bash", "-c", filing)
-	c.Env = append(os.Environ(), "KICKOVER="+program, "DATA="+data, fmt.Sprintf("SEED=%d", 1), "SHOTS="+os.Getenv("KICKOVER_SHOTS"), "DISPLAY_SIZE=1280x800")
-	if out, err := c.CombinedOutput(); err != nil {
-		said, _ := os.ReadFile(filepath.Join(data, "out"))
-		t.Fatalf("the window could not be driven: %v\n%s\n%s", err, out, said)
-	}
+	data := t.TempDir()
+	invent(t, data)
+	program := act(t, filing, "1280x800", data, "SEED=1")
 	people := records(t, program, data, "people")
 	if !strings.Contains(people, "Anna Peel") || !strings.Contains(people, "Student A") {
 		t.Errorf("the records name %q", people)

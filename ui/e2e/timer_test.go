@@ -5,7 +5,6 @@ import (
 	"encoding/csv"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -126,22 +125,14 @@ func TestFloodedToTheLongRest(t *testing.T) {
 // timed runs a script and gives the program and the folder of its data.
 func timed(t *testing.T, script, flags, size string) (program, data string) {
 	t.Helper()
-	program, data = build(t), t.TempDir()
-	c := exec.Command(filepath.Join(root(t), ".ci", "desktop"), "bash", "-c", script)
-	c.Env = append(os.Environ(), "KICKOVER="+program, "DATA="+data, "FLAGS="+flags, "SHOTS="+os.Getenv("KICKOVER_SHOTS"), "DISPLAY_SIZE="+size)
-	if out, err := c.CombinedOutput(); err != nil {
-		said, _ := os.ReadFile(filepath.Join(data, "out"))
-		t.Fatalf("the timer could not be driven: %v\n%s\n%s", err, out, said)
-	}
-	return program, data
+	data = t.TempDir()
+	return act(t, script, size, data, "FLAGS="+flags), data
 }
 
 // lastStart is the last real start that the program exports, by column.
 func lastStart(t *testing.T, program, data string) map[string]string {
 	t.Helper()
-	c := exec.Command(program, "timer", "starts", "export")
-	c.Env = append(os.Environ(), "XDG_DATA_HOME="+data)
-	out, err := c.Output()
+	out, err := command(t, data, program, "timer", "starts", "export").Output()
 	if err != nil {
 		t.Fatal(err)
 	}
