@@ -30,6 +30,17 @@ const (
 	EventEnd   EventKind = "end"   // Text: why: complete, abandoned, hands-ended
 )
 
+// Stored reports whether events of this kind are part of a stored run: all but
+// ticks, and none that this version does not know.
+func (k EventKind) Stored() bool {
+	switch k {
+	case EventMove, EventLook, EventCall, EventReport, EventChoose, EventReading, EventSignal, EventArea,
+		EventFault, EventInterrupt, EventSkip, EventPause, EventEnd:
+		return true
+	}
+	return false
+}
+
 // Signals: moments of the engine's life that a person in the seat would notice.
 const (
 	SignalFires     = "fires"      // it fires on its own while cranked

@@ -19,6 +19,7 @@ import (
 	"kickover/procedure"
 	"kickover/procedure/classroom"
 	"kickover/procedure/classroom/natslink"
+	"kickover/procedure/record"
 	"kickover/procedure/rehearsal"
 	"kickover/procedure/settings"
 	"kickover/ui"
@@ -237,7 +238,7 @@ func (f *classFlags) options(d *desk, out io.Writer) *ui.ClassOptions {
 // listen opens the network for a class, or goes to the school's servers.
 func (f *classFlags) listen(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error) {
 	spool := f.where()
-	if classroom.IsDSN(spool) {
+	if record.IsDSN(spool) {
 		spool = classFolder("")
 	}
 	room, err := natslink.Open(natslink.Options{Class: c.ID, Certificate: c.Certificate(), Fingerprint: c.Fingerprint(),

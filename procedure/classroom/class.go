@@ -18,6 +18,8 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
+
+	"kickover/procedure/record"
 )
 
 // Class is what a class is for as long as it is kept.
@@ -46,7 +48,7 @@ const (
 )
 
 // NewClass makes a class with its own certificate and keeps it in a folder of
-// its own within folder, or, where that is a DSN of PostgreSQL (see IsDSN), in a
+// its own within folder, or, where that is a DSN of PostgreSQL (see [record.IsDSN]), in a
 // schema of its own there.
 func NewClass(folder, name string, plan []Situation, now time.Time) (*Class, *Book, error) {
 	if name == "" || tooLong(nameLimit, name) {
@@ -106,14 +108,14 @@ func Classes(folder string) []*Class {
 
 // openBook opens a class's book, and makes it if it is not there.
 func openBook(folder, id string) (*Book, error) {
-	if IsDSN(folder) {
+	if record.IsDSN(folder) {
 		return openInPostgres(folder, id)
 	}
 	return OpenBook(filepath.Join(folder, id, bookName))
 }
 
 func bookExists(folder, id string) (bool, error) {
-	if IsDSN(folder) {
+	if record.IsDSN(folder) {
 		ids, err := idsInPostgres(folder)
 		return slices.Contains(ids, id), err
 	}
@@ -124,7 +126,7 @@ func bookExists(folder, id string) (bool, error) {
 }
 
 func bookIDs(folder string) (ids []string, err error) {
-	if IsDSN(folder) {
+	if record.IsDSN(folder) {
 		return idsInPostgres(folder)
 	}
 	names, err := filepath.Glob(filepath.Join(folder, "*", bookName))

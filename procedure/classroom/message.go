@@ -232,23 +232,12 @@ func decodeBatch(data []byte) (batch, error) {
 	}
 	var last time.Duration
 	for i, e := range b.Events {
-		if e.Seq != b.From+i || e.At < last || !storable(e.Kind) || tooLong(nameLimit, e.Subject) || tooLong(textLimit, e.Text) {
+		if e.Seq != b.From+i || e.At < last || !e.Kind.Stored() || tooLong(nameLimit, e.Subject) || tooLong(textLimit, e.Text) {
 			return batch{}, errMalformed
 		}
 		last = e.At
 	}
 	return b, nil
-}
-
-// storable reports whether events of a kind are part of a stored run.
-func storable(k procedure.EventKind) bool {
-	switch k {
-	case procedure.EventMove, procedure.EventLook, procedure.EventCall, procedure.EventReport, procedure.EventChoose,
-		procedure.EventReading, procedure.EventSignal, procedure.EventArea, procedure.EventFault, procedure.EventInterrupt,
-		procedure.EventSkip, procedure.EventPause, procedure.EventEnd:
-		return true
-	}
-	return false
 }
 
 func decode(data []byte, v any) error {

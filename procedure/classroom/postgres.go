@@ -3,10 +3,11 @@ package classroom
 import (
 	"fmt"
 	"strings"
-	"time"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/stdlib"
+
+	"kickover/procedure/record"
 )
 
 // This file is all that differs where classes are kept in a school's PostgreSQL.
@@ -14,17 +15,8 @@ import (
 // schema of its own, so that its tables are those of a file, deleting it is
 // deleting the schema, and a room's user needs rights on his own classes only.
 
-// IsDSN reports whether what stands for a folder of classes is a data source
-// name of PostgreSQL: a URL of postgresql.org/docs/current/libpq-connect.html,
-// "Connection URIs". What it leaves out comes from PostgreSQL's environment
-// variables and password file; a password belongs there. Its search_path, if
-// any, begins the names of the classes' schemas: a room of its own has one of its
-// own, and lists its own classes.
-func IsDSN(folder string) bool {
-	return strings.HasPrefix(folder, "postgres://") || strings.HasPrefix(folder, "postgresql://")
-}
-
-// postgresPrefix begins the schemas' names unless the DSN says otherwise.
+// postgresPrefix begins the schemas' names unless the DSN's search_path says
+// otherwise: a room of its own has one of its own, and lists its own classes.
 const postgresPrefix = "kickover_class"
 
 // forPostgres turns the schema of SQLite into PostgreSQL's. Events' texts are
@@ -48,22 +40,15 @@ func (b *Book) anyText(s string) any {
 
 // postgresOf reads a DSN and gives what its schemas' names begin with.
 func postgresOf(dsn string) (c *pgx.ConnConfig, prefix string, err error) {
-	c, err = pgx.ParseConfig(dsn)
+	c, err = record.PostgresConfig(dsn)
 	if err != nil {
-		return nil, "", fmt.Errorf("this is no address of a database: %w", err) // pgx leaves the password out
-	}
-	if c.ConnectTimeout == 0 {
-		c.ConnectTimeout = 5 * time.Second
+		return nil, "", err
 	}
 	prefix = c.RuntimeParams["search_path"]
 	delete(c.RuntimeParams, "search_path")
 	if prefix == "" {
 		prefix = postgresPrefix
 	}
-	c.RuntimeParams["application_name"] = "kickover"
-	// Whatever the server's own default is, what is confirmed is on its disk.
-	c.RuntimeParams["synchronous_commit"] = "on"
-	c.RuntimeParams["lock_timeout"] = "5s"
 	return c, prefix + "_", nil
 }
 

@@ -213,7 +213,7 @@ func (in *importer) takeEvent(e eventLine) {
 		in.refuse(fmt.Sprintf("seq is %d where %d is due", e.Seq, len(in.run.events)+1))
 	case e.At < 0:
 		in.refuse(fmt.Sprintf("at_ns is %d; a run begins at 0", e.At))
-	case !storable(procedure.EventKind(e.Kind)):
+	case !procedure.EventKind(e.Kind).Stored():
 		in.refuse(fmt.Sprintf("kind %q is not one that is stored", e.Kind))
 	}
 	in.run.events = append(in.run.events, procedure.Event{

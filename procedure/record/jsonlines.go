@@ -131,15 +131,3 @@ func (v *exactFloat) UnmarshalJSON(text []byte) error {
 	}
 	return json.Unmarshal(text, (*float64)(v))
 }
-
-// storable reports whether events of a kind are stored: all but ticks, and none
-// that this version does not know.
-func storable(kind procedure.EventKind) bool {
-	switch kind {
-	case procedure.EventMove, procedure.EventLook, procedure.EventCall, procedure.EventReport, procedure.EventChoose,
-		procedure.EventReading, procedure.EventSignal, procedure.EventArea, procedure.EventFault, procedure.EventInterrupt,
-		procedure.EventSkip, procedure.EventPause, procedure.EventEnd:
-		return true
-	}
-	return false
-}

@@ -117,7 +117,7 @@ func collectRow(tx *transaction, key int64, values []any) error {
 
 func likelyEvent(place int64, values []any) bool {
 	kind, isText := values[2].(string)
-	return seqOfPlace(place) > 0 && isText && storable(procedure.EventKind(kind))
+	return seqOfPlace(place) > 0 && isText && procedure.EventKind(kind).Stored()
 }
 
 // record reads a record's values: int64, string, bytes or nil. It is false for one that

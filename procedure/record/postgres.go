@@ -20,10 +20,11 @@ import (
 // PostgreSQL. Statements are the same text, since SQLite reads $1 too; the
 // migrations are the same files with a few words exchanged.
 
-// IsDSN reports whether a store's name is a data source name of PostgreSQL: a URL
-// of postgresql.org/docs/current/libpq-connect.html, "Connection URIs". What it
-// leaves out comes from PostgreSQL's environment variables and password file; a
-// password belongs there, since other users can see a program's arguments.
+// IsDSN reports whether a store's name, or what stands for a folder of classes, is
+// a data source name of PostgreSQL: a URL of
+// postgresql.org/docs/current/libpq-connect.html, "Connection URIs". What it leaves
+// out comes from PostgreSQL's environment variables and password file; a password
+// belongs there, since other users can see a program's arguments.
 func IsDSN(name string) bool {
 	return strings.HasPrefix(name, "postgres://") || strings.HasPrefix(name, "postgresql://")
 }
@@ -43,23 +44,32 @@ var forPostgres = strings.NewReplacer(
 	"text    TEXT", "text    BYTEA",
 )
 
-// openPostgres opens the store that a DSN names and brings it to the present
-// schema.
-func openPostgres(dsn string) (*file, error) {
+// PostgresConfig reads a DSN, and adds what this program asks of every connection.
+func PostgresConfig(dsn string) (*pgx.ConnConfig, error) {
 	config, err := pgx.ParseConfig(dsn)
 	if err != nil {
-		return nil, fmt.Errorf("open records: %w", err) // pgx leaves the password out
+		return nil, fmt.Errorf("this is no address of a database: %w", err) // pgx leaves the password out
 	}
 	if config.ConnectTimeout == 0 {
 		config.ConnectTimeout = 5 * time.Second
 	}
-	schema := schemaOfDSN(config)
-	config.RuntimeParams["search_path"] = pgx.Identifier{schema}.Sanitize()
 	config.RuntimeParams["application_name"] = "kickover"
 	// Whatever the server's own default is, a commit that is confirmed is on its
 	// disk; and a lock is waited for as long as SQLite's.
 	config.RuntimeParams["synchronous_commit"] = "on"
 	config.RuntimeParams["lock_timeout"] = "5s"
+	return config, nil
+}
+
+// openPostgres opens the store that a DSN names and brings it to the present
+// schema.
+func openPostgres(dsn string) (*file, error) {
+	config, err := PostgresConfig(dsn)
+	if err != nil {
+		return nil, fmt.Errorf("open records: %w", err)
+	}
+	schema := schemaOfDSN(config)
+	config.RuntimeParams["search_path"] = pgx.Identifier{schema}.Sanitize()
 	f := &file{db: stdlib.OpenDB(*config), path: nameOfPostgres(config), postgres: true}
 	f.db.SetMaxOpenConns(4)
 	f.db.SetMaxIdleConns(4)

@@ -21,6 +21,7 @@ import (
 	"github.com/nats-io/nkeys"
 
 	"kickover/procedure/classroom"
+	"kickover/procedure/record"
 )
 
 // School is a school's own NATS cluster, and its PostgreSQL, for classes in many
@@ -106,7 +107,7 @@ func (s *School) check() error {
 	if (s.SystemUser == "") != (s.SystemPasswordFile == "") {
 		errs = append(errs, errors.New(`"system_user" and "system_password_file" belong together`))
 	}
-	if s.Classes != "" && !classroom.IsDSN(s.Classes) {
+	if s.Classes != "" && !record.IsDSN(s.Classes) {
 		errs = append(errs, errors.New(`"classes" is no postgres:// address`))
 	}
 	return errors.Join(errs...)
