@@ -41,6 +41,7 @@ type shell struct {
 	chosen *home.Selection // how home stood before it was made anew
 	class  *class          // nil until it is first shown
 	leave  func()          // what must be ended before another screen is shown
+	free   func()          // what may be let go of once another screen is shown
 	back   func()          // where Escape leads; nil is home
 
 	where   string               // the screen that is shown
@@ -102,15 +103,24 @@ func (s *shell) page(title string, content fyne.CanvasObject, focus func(fyne.Wi
 	s.where, s.whole = title, false
 	s.header.at(title)
 	s.header.aside.Text = s.classSays(title)
-	s.window.SetContent(s.header.over(content))
+	s.put(s.header.over(content))
 	focus(s.window)
 }
 
 // wholly gives the window to a screen without a frame.
 func (s *shell) wholly(title string, content fyne.CanvasObject, focus func(fyne.Window)) {
 	s.where, s.whole = title, true
-	s.window.SetContent(content)
+	s.put(content)
 	focus(s.window)
+}
+
+// put fills the window, and frees what filled it before of its pictures.
+func (s *shell) put(content fyne.CanvasObject) {
+	s.window.SetContent(content)
+	if s.free != nil {
+		s.free()
+		s.free = nil
+	}
 }
 
 // whenShown does something now, or once the window is on the screen.

@@ -46,6 +46,7 @@ type cell interface {
 	repaint()
 	covers() (image.Rectangle, bool) // of the board, while it is visible
 	lay(dst *image.RGBA, r image.Rectangle)
+	free()
 }
 
 // NewBoard makes a board. Arrange is called with the board's size in units,
@@ -103,6 +104,17 @@ func (b *Board) Rebuild() {
 	}
 	b.dirty, b.moved = []image.Rectangle{all}, true
 	b.Commit()
+}
+
+// Free lets go of all pictures of a board that was taken away: the toolkit holds
+// on to what it has shown for another minute. A board that is fitted again has them
+// anew.
+func (b *Board) Free() {
+	b.base, b.img, b.size = nil, nil, fyne.Size{}
+	b.tiles.free()
+	for _, c := range b.cells {
+		c.free()
+	}
 }
 
 // Commit brings the picture up to date after cells were given what to show.

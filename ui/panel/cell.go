@@ -150,6 +150,8 @@ func (c *Cell[T]) place(b *Board) {
 	}
 }
 
+func (c *Cell[T]) free() { c.img, c.under, c.pen = nil, nil, nil }
+
 // spread puts a raster over a rectangle of device pixels.
 func spread(o *canvas.Raster, r image.Rectangle, ratio float32) {
 	o.Move(fyne.NewPos(float32(r.Min.X)/ratio, float32(r.Min.Y)/ratio))

@@ -69,8 +69,16 @@ func (g *tiling) cover(img *image.RGBA, plain color.NRGBA, live, dirty []image.R
 	}
 	for _, t := range spare {
 		t.raster.Hide()
+		t.img = nil // the toolkit holds on to the raster for another minute
 	}
 	g.tiles = next
+}
+
+func (g *tiling) free() {
+	for _, t := range g.tiles {
+		t.img = nil
+	}
+	g.tiles = nil
 }
 
 func (t *tile) fill(img *image.RGBA, r image.Rectangle, ratio float32) {
