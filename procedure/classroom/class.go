@@ -54,7 +54,7 @@ func NewClass(folder, name string, plan []Situation, now time.Time) (*Class, *Bo
 	if name == "" || tooLong(nameLimit, name) {
 		return nil, nil, fmt.Errorf("the class needs a name of at most %d letters", nameLimit)
 	}
-	c := &Class{ID: rand.Text()[:12], Name: name, Opened: now.UTC().Round(0), Plan: plan, secret: make([]byte, 32)}
+	c := &Class{ID: newClassID(), Name: name, Opened: now.UTC().Round(0), Plan: plan, secret: make([]byte, 32)}
 	if _, err := rand.Read(c.secret); err != nil {
 		return nil, nil, err
 	}

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math/big"
+	"net"
 	"strings"
 
 	"github.com/tyler-smith/go-bip39/wordlists"
@@ -29,8 +30,8 @@ func (c JoinCode) String() string {
 }
 
 // ParseJoinCode reads a join code as a person types it: in any case, with
-// spaces, hyphens or commas, and of each word at least its first four letters,
-// which no two words of the list share.
+// spaces, hyphens or commas, of each word at least its first four letters, which
+// no two words of the list share, and with a letter where a digit looks like one.
 func ParseJoinCode(text string) (JoinCode, error) {
 	if len(text) > 200 {
 		return JoinCode{}, ErrJoinCode
@@ -40,9 +41,10 @@ func ParseJoinCode(text string) (JoinCode, error) {
 	for _, f := range strings.FieldsFunc(strings.ToLower(text), func(r rune) bool {
 		return strings.ContainsRune(" \t\n\r-.,", r)
 	}) {
+		digits := asDigits(f)
 		switch {
-		case f[0] >= '0' && f[0] <= '9':
-			c.Digits += f
+		case allDigits(digits) && (digits == f || !isCheckWord(f)):
+			c.Digits += digits
 		case words < len(c.Words):
 			w, ok := checkWord(f)
 			if !ok {
@@ -54,10 +56,52 @@ func ParseJoinCode(text string) (JoinCode, error) {
 			return JoinCode{}, ErrJoinCode
 		}
 	}
-	if words != len(c.Words) || len(c.Digits) != 6 || strings.Trim(c.Digits, "0123456789") != "" {
+	if words != len(c.Words) || len(c.Digits) != 6 {
 		return JoinCode{}, ErrJoinCode
 	}
 	return c, nil
+}
+
+// lookalikes are what is read, from the back of a room, for a digit. A code has
+// digits and words of small letters only, so that a letter among digits is a digit.
+var lookalikes = strings.NewReplacer("o", "0", "i", "1", "l", "1", "|", "1", "!", "1")
+
+func asDigits(f string) string { return lookalikes.Replace(f) }
+
+func allDigits(f string) bool { return strings.Trim(f, "0123456789") == "" }
+
+// isCheckWord tells a word of such letters alone, as "oil" is one.
+func isCheckWord(f string) bool {
+	_, ok := checkWord(f)
+	return ok
+}
+
+// ReadAddress reads a class's address as a person types it: in one that is digits
+// and dots, a letter is the digit that it looks like.
+func ReadAddress(text string) string {
+	text = strings.TrimSpace(text)
+	folded := asDigits(strings.ToLower(text))
+	host, _, _ := strings.Cut(folded, ":")
+	if strings.Trim(folded, "0123456789.:") == "" && net.ParseIP(host) != nil {
+		return folded
+	}
+	return text
+}
+
+// newClassID draws a class's id. At a school its first six letters are typed, so it
+// has none that could be taken for a digit, and no digit that could be for one.
+func newClassID() string {
+	const length = 12
+	id := ""
+	for len(id) < length {
+		id += strings.Map(func(r rune) rune {
+			if strings.ContainsRune("ILO", r) {
+				return -1
+			}
+			return r
+		}, rand.Text()) // of A to Z and 2 to 7
+	}
+	return id[:length]
 }
 
 // checkWord finds the word that a person began.

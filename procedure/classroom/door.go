@@ -2,6 +2,7 @@ package classroom
 
 import (
 	"errors"
+	"slices"
 	"time"
 )
 
@@ -10,6 +11,7 @@ import (
 const (
 	codeLife        = 15 * time.Minute // a code is good for so long, then the projector shows another
 	wrongPerAddress = 6                // wrong tries from one address before it has to wait; a station makes two for each code that is typed
+	codesKept       = 8                // that were good before: of two hours, in which nobody is told that he typed wrongly
 	wrongPerCode    = 20               // wrong tries from everywhere before the code is changed
 	addressWait     = time.Minute
 	addressesKept   = 1024
@@ -18,6 +20,7 @@ const (
 // Why somebody was not let in.
 var (
 	ErrWrongCode = errors.New("the code is wrong or has changed: look at the projector again")
+	ErrOldCode   = errors.New("this code is no longer valid, which happens after a quarter of an hour: type the one that the projector shows now, or ask the instructor for it")
 	ErrTooMany   = errors.New("too many wrong codes from this machine: wait a minute, then look at the projector again")
 	ErrShut      = errors.New("the class takes nobody new: ask the instructor")
 )
@@ -26,6 +29,8 @@ var (
 type door struct {
 	digits string
 	until  time.Duration
+	since  time.Duration
+	old    []string // codes until this one, the last first: whoever is late types them
 	shut   bool
 	wrong  int // tries with a wrong code since it was drawn
 	peers  map[string]*peer
@@ -43,7 +48,13 @@ func newDoor(now time.Duration) *door {
 }
 
 func (d *door) renew(now time.Duration) {
-	d.digits, d.until, d.wrong = newDigits(), now+codeLife, 0
+	if d.digits != "" {
+		d.old = append([]string{d.digits}, d.old[:min(len(d.old), codesKept-1)]...)
+	}
+	for d.digits == "" || slices.Contains(d.old, d.digits) {
+		d.digits = newDigits()
+	}
+	d.since, d.until, d.wrong = now, now+codeLife, 0
 }
 
 // turn draws another code when the time of this one is up.
@@ -64,6 +75,8 @@ func (d *door) knock(now time.Duration, address, digits string) error {
 		return ErrShut
 	case sameSecret(digits, d.digits):
 		return nil
+	case slices.ContainsFunc(d.old, func(o string) bool { return sameSecret(digits, o) }):
+		return ErrOldCode // no guess: it was read from the projector
 	}
 	p.wrong++
 	p.since = now

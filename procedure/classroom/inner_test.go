@@ -2,6 +2,7 @@ package classroom
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -46,10 +47,59 @@ func TestDoor(t *testing.T) {
 		t.Error(err)
 	}
 	d.shut = false
-	if err := d.knock(codeLife, "d", right); d.digits != right && err != ErrWrongCode {
+	if err := d.knock(codeLife, "d", right); err != ErrOldCode {
 		t.Error("the code outlived its time:", err)
 	}
+	for n := range 2 * wrongPerAddress {
+		if err := d.knock(codeLife, "d", right); err != ErrOldCode {
+			t.Fatalf("an old code counts as a guess: the %d. time it is told %v", n+2, err)
+		}
+	}
+	if err := d.knock(2*codeLife, "d", right); err != ErrOldCode {
+		t.Error("two codes later it is not known for an old one:", err)
+	}
+	if err := d.knock(2*codeLife, "d", ""); err != ErrWrongCode {
+		t.Error("no code is taken for an old one:", err)
+	}
+	for n := range 3 * codesKept {
+		d.renew(time.Duration(n))
+	}
+	if len(d.old) != codesKept {
+		t.Errorf("%d old codes are kept", len(d.old))
+	}
 }
+
+// What the projector shows of the code: how long it is good, and which one is not
+// any more.
+func TestTheCodeOfTheMoment(t *testing.T) {
+	d := newDoor(0)
+	i := &Instructor{door: d, o: InstructorOptions{Clock: still(0), Changed: func() {}}}
+	if s := i.Door(); s.Code.Digits != d.digits || s.Left != codeLife || s.Old != "" {
+		t.Errorf("at first: %+v", s)
+	}
+	first := d.digits
+	i.o.Clock = still(codeLife - time.Second)
+	if s := i.Door(); s.Code.Digits != first || s.Left != time.Second {
+		t.Errorf("in its last second: %+v", s)
+	}
+	i.o.Clock = still(codeLife + time.Second)
+	i.Door()
+	i.o.Clock = still(codeLife + 3*time.Second)
+	if s := i.Door(); s.Code.Digits == first || s.Old != first || s.OldFor != 2*time.Second {
+		t.Errorf("after its time: %+v", s)
+	}
+	second := i.JoinCode().Digits
+	i.NewCode()
+	if s := i.Door(); s.Code.Digits == second || s.Old != second || s.OldFor != 0 || s.Left != codeLife {
+		t.Errorf("a new one: %+v", s)
+	}
+}
+
+// still is a clock that stands.
+type still time.Duration
+
+func (s still) Now() time.Duration                                { return time.Duration(s) }
+func (still) Tick(context.Context, time.Duration) <-chan struct{} { return nil }
 
 // Many addresses that guess together change the code before they find it, and
 // do not fill the memory.

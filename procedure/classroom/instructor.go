@@ -157,10 +157,40 @@ func (i *Instructor) Book() *Book { return i.book }
 
 // JoinCode is what the projector shows this moment; it changes.
 func (i *Instructor) JoinCode() JoinCode {
+	return i.Door().Code
+}
+
+// Door is how somebody new comes in at this moment.
+type Door struct {
+	Code JoinCode
+	Left time.Duration // that the code is still good for
+	Shut bool          // nobody new is let in, whatever the code
+	// Old is the code that this one took the place of, and OldFor for how long it
+	// has not been good; empty before the first change.
+	Old    string
+	OldFor time.Duration
+}
+
+// Door is what the projector shows.
+func (i *Instructor) Door() Door {
 	i.mu.Lock()
 	defer i.mu.Unlock()
-	i.door.turn(i.Time())
-	return JoinCode{Digits: i.door.digits, Words: i.words}
+	now := i.Time()
+	i.door.turn(now)
+	d := Door{Code: JoinCode{Digits: i.door.digits, Words: i.words}, Left: i.door.until - now, Shut: i.door.shut}
+	if len(i.door.old) > 0 {
+		d.Old, d.OldFor = i.door.old[0], now-i.door.since
+	}
+	return d
+}
+
+// NewCode makes another code at once, and the present one good for nothing: the
+// words stay. Stations that were here before need neither.
+func (i *Instructor) NewCode() {
+	i.mu.Lock()
+	i.door.renew(i.Time())
+	i.mu.Unlock()
+	i.o.Changed()
 }
 
 // Shut closes the door to newcomers, or opens it with another code. Stations

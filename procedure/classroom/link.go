@@ -79,7 +79,7 @@ type Parcel struct {
 // Why a station is not in the class, as its link reports with Down and Refused.
 var (
 	ErrUntrusted = errors.New("the machine at this address is not the instructor's: its check words are others than those you typed; look at the projector again, and tell the instructor")
-	ErrRefused   = errors.New("the class did not let this machine in: the code is wrong or has changed, there were too many wrong codes, or the instructor cut it off; look at the projector again")
+	ErrRefused   = errors.New("the class did not let this machine in: the code is wrong or no longer valid, there were too many wrong ones, nobody new is let in, or the instructor cut it off; look at the projector again, or ask the instructor")
 )
 
 // ErrAway means there is no connection at the moment.

@@ -27,10 +27,45 @@ func TestJoinCode(t *testing.T) {
 			t.Errorf("%q: %v, %v", text, got, err)
 		}
 	}
+	// From the back of a room a digit is taken for a letter, or written as one.
+	zeros := classroom.JoinCode{Digits: "100911", Words: [3]string{"oil", "ability", "oil"}}
+	for _, text := range []string{"1OO 911 oil ability oil", "loo-9I1 OIL ABIL OIL", "oil abil oil ioo9ll", "|00 9!1 oil ability oil", "I 0 o 9 l 1 oil ability oil"} {
+		if got, err := classroom.ParseJoinCode(text); err != nil || got != zeros {
+			t.Errorf("%q: %v, %v", text, got, err)
+		}
+	}
 	for _, text := range []string{"", "482913", "482913 abandon ability", "48291 abandon ability able", "4829134 abandon ability able",
 		"482913 abandon ability able about", "482913 aba ability able", "482913 nosuchword ability able", "4829x3 abandon ability able", strings.Repeat("1", 1000)} {
 		if got, err := classroom.ParseJoinCode(text); err == nil {
 			t.Errorf("%q was taken for %v", text, got)
+		}
+	}
+}
+
+func TestAddressAsTyped(t *testing.T) {
+	for text, want := range map[string]string{
+		" 192.168.1.20:4477 ": "192.168.1.20:4477", "I92.l68.1.2O:4477": "192.168.1.20:4477", "lO.0.o.7": "10.0.0.7",
+		"nats-1.school.example:4222/abcdef": "nats-1.school.example:4222/abcdef", "oil": "oil", "lo.io": "lo.io", "": "",
+	} {
+		if got := classroom.ReadAddress(text); got != want {
+			t.Errorf("%q is read as %q, want %q", text, got, want)
+		}
+	}
+}
+
+// What a student types of a class's id has nothing that can be taken for another.
+func TestAClassIDHasNoLookalikes(t *testing.T) {
+	folder := t.TempDir()
+	for range 20 {
+		c, b, err := classroom.NewClass(folder, "Tuesday", nil, time.Now())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := b.Close(); err != nil {
+			t.Fatal(err)
+		}
+		if len(c.ID) != 12 || strings.ContainsAny(c.ID, "ILO018") {
+			t.Errorf("a class has the id %q", c.ID)
 		}
 	}
 }

@@ -35,6 +35,7 @@ type heard struct {
 	Lever    []float64     // ms, from a lever's movement, whenever it moves, to the board
 	CPU      time.Duration // of the flight
 	Memory   int64         // bytes at the most, until now
+	Moved    []moved       // throttles of real rehearsals
 	CutAfter float64       // ms until the flood was cut off; 0 when there was none
 }
 
@@ -56,6 +57,12 @@ type listener struct {
 	last  map[classroom.StationID]int64
 	way   []float64
 	lever []float64
+
+	// Of real rehearsals; travel is zero where there are none.
+	lever0 int
+	travel procedure.Position
+	notch  map[classroom.StationID]int
+	moved  []moved
 }
 
 // leverMoves is at how many moments between two positions a lever's movement is
@@ -65,12 +72,16 @@ const leverMoves = 5
 func (h *listener) Live(s classroom.StationID, data []byte) {
 	h.Instructor.Live(s, data)
 	now := time.Now().UnixNano()
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	if h.travel > 0 {
+		h.sawLever(s, data, now)
+		return
+	}
 	var l struct{ At, Sent int64 }
 	if json.Unmarshal(data, &l) != nil || l.At == 0 {
 		return
 	}
-	h.mu.Lock()
-	defer h.mu.Unlock()
 	before := h.last[s]
 	if l.At == before {
 		return // nothing moved: the station only says that it is there
@@ -110,7 +121,10 @@ func instructor(t trial) error {
 	if err != nil {
 		return err
 	}
-	host := &listener{Instructor: i, last: map[classroom.StationID]int64{}}
+	host := &listener{Instructor: i, last: map[classroom.StationID]int64{}, notch: map[classroom.StationID]int{}}
+	if t.Hands {
+		host.lever0, host.travel = throttle()
+	}
 	room, err := natslink.Open(natslink.Options{Class: c.ID, Certificate: c.Certificate(), Fingerprint: c.Fingerprint(),
 		Host: cmp.Or(t.Host, "127.0.0.1"), Port: t.Port, Spool: classroom.Spool(t.Folder, c.ID), SyncAlways: t.SyncAlways}, host)
 	if err != nil {
@@ -172,6 +186,9 @@ func lead(t trial, i *classroom.Instructor, host *listener, changed <-chan struc
 	after, memory := used()
 	h.CPU, h.Memory = after-before, memory
 	h.Way, h.Lever = host.take()
+	host.mu.Lock()
+	h.Moved = host.moved
+	host.mu.Unlock()
 	if err := say(h); err != nil {
 		return err
 	}

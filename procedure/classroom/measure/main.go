@@ -4,6 +4,7 @@
 // with make bench; named parts run alone.
 //
 //	real           30 stations, each a process of its own
+//	levers         30 processes with a real rehearsal each: from a hand to the board
 //	simulated      300 stations, 30 a process
 //	slow-disk      both, each fsync of every program taking 5 ms longer (needs strace)
 //	spool          300 stations, the spool flushed for each message too
@@ -46,6 +47,7 @@ type trial struct {
 	// and StationNet are network namespaces, empty for this process's own.
 	Host, TeacherNet, StationNet string
 
+	Hands bool // stations fly real rehearsals, and move a lever
 	Sound bool // stations schedule "go" on a sound device's clock
 
 	// For the processes.
@@ -85,6 +87,7 @@ type part struct {
 // parts are all of them, in the order of a whole run.
 var parts = []part{
 	{"real", func() error { return watch("30 station processes", with(func(t *trial) { t.Processes = 30 })) }},
+	{"levers", levers},
 	{"simulated", func() error { return watch("300 simulated stations", with(func(t *trial) { t.Simulated = 300 })) }},
 	{"slow-disk", slowDisk},
 	{"spool", func() error {

@@ -20,6 +20,7 @@ type flown struct {
 	Began  []began
 	Taken  []float64     // ms, from handing run events over until the engine had taken them
 	Stored []float64     // ms, until the instructor's program said that they are in its file
+	Moved  []moved       // a real rehearsal's throttle
 	Wait   int           // events that it never said so of
 	CPU    time.Duration // of the whole process
 	Alive  time.Duration
@@ -54,6 +55,9 @@ func (c wrongClock) Tick(context.Context, time.Duration) <-chan struct{} { retur
 
 // stations is a process of stations: one, or as many as are simulated.
 func stations(t trial) error {
+	if t.Hands {
+		return hands(t)
+	}
 	code, err := classroom.ParseJoinCode(t.Code)
 	if err != nil {
 		return err

@@ -110,6 +110,7 @@ func finish(groups []*process) (all flown, err error) {
 		all.Began = append(all.Began, f.Began...)
 		all.Taken = append(all.Taken, f.Taken...)
 		all.Stored = append(all.Stored, f.Stored...)
+		all.Moved = append(all.Moved, f.Moved...)
 		all.Wait += f.Wait
 		all.CPU += f.CPU
 		all.Alive = max(all.Alive, f.Alive)

@@ -51,6 +51,7 @@ type line struct {
 	trusted *classroom.Fingerprint
 	hosts   []string // of the address, and of the others of a school's cluster
 	doubted bool     // the certificate was another
+	old     bool     // the code is no longer valid
 	closed  bool
 }
 
@@ -78,7 +79,8 @@ func Dial(id classroom.Identity, c Calling, ear classroom.Ear) (classroom.Link, 
 		nats.DontRandomize(), nats.PingInterval(2*time.Second), nats.MaxPingsOutstanding(2),
 		nats.FlusherTimeout(2*time.Second),
 		nats.ConnectHandler(l.up), nats.ReconnectHandler(l.up), nats.DisconnectErrHandler(l.down),
-		nats.ReconnectErrHandler(func(_ *nats.Conn, err error) { l.failed(err) }), nats.ClosedHandler(l.over), nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}),
+		nats.ReconnectErrHandler(func(nc *nats.Conn, err error) { l.expired(nc, err); l.failed(err) }), nats.ClosedHandler(l.over),
+		nats.ErrorHandler(func(nc *nats.Conn, _ *nats.Subscription, err error) { l.expired(nc, err) }),
 	)
 	if err != nil {
 		return nil, fmt.Errorf("%s cannot be an address of a class: %w", id.Address, err)
@@ -208,6 +210,21 @@ func (l *line) down(_ *nats.Conn, err error) {
 	}
 }
 
+// expired gives up when the class says that the code is too old: no other try can
+// be better.
+func (l *line) expired(nc *nats.Conn, err error) {
+	if !errors.Is(err, nats.ErrAuthExpired) {
+		return
+	}
+	l.mu.Lock()
+	first := !l.old
+	l.old = true
+	l.mu.Unlock()
+	if first {
+		go nc.Close() // this is one of its goroutines; over is told
+	}
+}
+
 // failed is told of tries that failed; of the engine's client's doing, not of all.
 func (l *line) failed(err error) {
 	l.mu.Lock()
@@ -243,12 +260,16 @@ func (l *line) credentials() (user, password string) {
 const refusals = 2
 
 // over is called when the client gives up: it does so only when it was refused
-// twice, or closed.
+// twice, when its code is too old, or when it is closed.
 func (l *line) over(nc *nats.Conn) {
 	l.mu.Lock()
-	closed := l.closed
+	closed, old := l.closed, l.old
 	l.mu.Unlock()
-	if !closed {
+	switch {
+	case closed:
+	case old:
+		l.ear.Refused(classroom.ErrOldCode)
+	default:
 		l.ear.Refused(classroom.ErrRefused)
 	}
 }

@@ -2,7 +2,9 @@ package natslink
 
 import (
 	"crypto/subtle"
+	"errors"
 	"net"
+	"time"
 
 	"github.com/nats-io/nats-server/v2/server"
 
@@ -34,7 +36,11 @@ func (d *doorman) Check(c server.ClientAuthentication) bool {
 	}
 	secret, code := split(o.Password)
 	s := classroom.StationID(o.Username)
-	if d.host.Admit(classroom.Caller{Station: s, Secret: secret, Code: code, Address: address}) != nil {
+	switch err := d.host.Admit(classroom.Caller{Station: s, Secret: secret, Code: code, Address: address}); {
+	case errors.Is(err, classroom.ErrOldCode):
+		c.RegisterUser(expired())
+		return true
+	case err != nil:
 		return false
 	}
 	c.RegisterUser(&server.User{Username: o.Username, Permissions: permissions(d.o.Class, s)})
@@ -42,6 +48,14 @@ func (d *doorman) Check(c server.ClientAuthentication) bool {
 	d.callers[c.GetID()] = s
 	d.mu.Unlock()
 	return true
+}
+
+// expired is who came with a code that is no longer valid. The engine has one
+// sentence for all whom it does not let in; that a code is too old it says only to
+// who is in already. So he comes in, may do nothing, and is put out again at once.
+func expired() *server.User {
+	nothing := &server.SubjectPermission{Deny: []string{">"}}
+	return &server.User{Permissions: &server.Permissions{Publish: nothing, Subscribe: nothing}, ConnectionDeadline: time.Now()}
 }
 
 // permissions are what a station may do. There is no deny list: what is not

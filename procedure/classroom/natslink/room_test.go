@@ -2,12 +2,15 @@ package natslink_test
 
 import (
 	"context"
+	"crypto/tls"
 	"fmt"
 	"os"
 	"os/exec"
 	"strings"
 	"testing"
 	"time"
+
+	"github.com/nats-io/nats.go"
 
 	"kickover/assets"
 	"kickover/procedure"
@@ -224,6 +227,36 @@ func TestAWrongCodeIsRefused(t *testing.T) {
 	}
 	if n := len(r.i.Rows(false)); n != 0 {
 		t.Errorf("%d stations are on the board", n)
+	}
+}
+
+// Whoever types a code that was on the projector and is no longer valid is told just
+// that, is never in the class, and can do nothing there meanwhile.
+func TestAnOldCodeIsToldApart(t *testing.T) {
+	clock := &later{}
+	r := openWith(t, classroom.InstructorOptions{Clock: clock})
+	code := r.i.JoinCode()
+	clock.by.Add(int64(16 * time.Minute))
+	s, id := sit(t, &simulated.Seat{}, r.addr, code, r.bell)
+	r.bell.until(t, "it is refused", func() bool { return s.Status().Refused })
+	if n := s.Status().Notice; n != classroom.ErrOldCode.Error() {
+		t.Errorf("it says %q", n)
+	}
+	if n := len(r.i.Rows(false)); n != 0 || s.Status().Number != 0 {
+		t.Errorf("%d stations are on the board", n)
+	}
+	// As somebody would who stays as long as he can: he is put out, and hears nothing.
+	out, heard := make(chan struct{}), make(chan *nats.Msg, 16)
+	nc, err := nats.Connect("tls://"+r.addr, nats.UserInfo(string(id.Station), id.Secret+"."+code.Digits), nats.NoReconnect(),
+		nats.Secure(&tls.Config{InsecureSkipVerify: true}), nats.TLSHandshakeFirst(), nats.ClosedHandler(func(*nats.Conn) { close(out) }),
+		nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}))
+	if err != nil {
+		return // it was put out before it was in
+	}
+	_, _ = nc.ChanSubscribe(">", heard) // whatever comes of it
+	<-out
+	if len(heard) > 0 {
+		t.Errorf("it heard %q", (<-heard).Subject)
 	}
 }
 

@@ -329,12 +329,16 @@ func (a *atSchool) shut() {
 	}
 }
 
+// keyAsTyped reads digits for the letters they look like, as in classes of earlier
+// versions; no key has such digits.
+var keyAsTyped = strings.NewReplacer("0", "O", "1", "I")
+
 // place splits an address as a student types it: a class at a school has its
 // key after a slash.
 func place(address string) (hostPort, key string) {
-	hostPort, key, _ = strings.Cut(strings.TrimPrefix(strings.TrimSpace(address), "tls://"), "/")
+	hostPort, key, _ = strings.Cut(strings.TrimPrefix(classroom.ReadAddress(address), "tls://"), "/")
 	if _, _, err := net.SplitHostPort(hostPort); err != nil {
 		hostPort = net.JoinHostPort(strings.Trim(hostPort, "[]"), DefaultPort)
 	}
-	return hostPort, strings.ToUpper(key)
+	return hostPort, keyAsTyped.Replace(strings.ToUpper(key))
 }
