@@ -154,7 +154,7 @@ func TestClockRoundTrip(t *testing.T) {
 	if _, ok := c.position(time.Now()); ok {
 		t.Error("a clock that was told nothing knows a position")
 	}
-	c.reset(80 * time.Millisecond)
+	c.reset(80*time.Millisecond, 0)
 	start := time.Now()
 	pullPattern(&c, start, 0, time.Second, 0, 0, func() time.Duration { return 0 })
 	for _, pos := range []int64{0, 1, Rate, 24 * 3600 * Rate} {

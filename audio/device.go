@@ -60,6 +60,8 @@ type sink interface {
 	// Latency is from a sample's being asked for to its being taken, on the whole,
 	// and from then to its being heard.
 	Latency() (queue, device time.Duration)
+	// Holds is how long it plays, full, when it is given no more; zero is not known.
+	Holds() time.Duration
 	// Rest has it ask for nothing, or again. It returns at once.
 	Rest(bool)
 	Close()
@@ -85,6 +87,11 @@ func (s *otoSink) Latency() (queue, device time.Duration) {
 	device = s.buffer * 4 / 3
 	return 2*s.buffer - device, device
 }
+
+// Holds was measured through PulseAudio by stopping this program for 60 to 240 ms:
+// the silence was 50 ms shorter than the time in which the device could not ask, at
+// a buffer of 50 ms.
+func (s *otoSink) Holds() time.Duration { return s.buffer }
 
 func (s *otoSink) Rest(rest bool) {
 	s.resting.Store(rest)

@@ -27,9 +27,9 @@ type Line struct {
 	Tag      string // Hush(tag) drops the lines that carry it
 
 	// Expires is how long after it was due the line may still begin; later it
-	// is dropped with its caption. Zero is the kind's own: 60 ms for a line with
-	// a beat, which is wrong when late; otherwise 4 s for a prompt, 1.5 s for a
-	// count or cue, 6 s for a warning.
+	// is dropped with its caption. Zero is the kind's own: 20 ms for a count with a
+	// beat, which is wrong when late, and 60 ms for another line with one; otherwise
+	// 4 s for a prompt, 1.5 s for a count or cue, 6 s for a warning.
 	Expires time.Duration
 }
 
@@ -44,6 +44,8 @@ func (l Line) patience() time.Duration {
 	switch {
 	case l.Expires > 0:
 		return l.Expires
+	case !l.Beat.IsZero() && l.Priority == Count:
+		return 20 * time.Millisecond
 	case !l.Beat.IsZero():
 		return 60 * time.Millisecond
 	case l.Priority == Warning:

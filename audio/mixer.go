@@ -164,8 +164,9 @@ func (m *Mixer) Pull(now time.Time, samples [][2]float64) { m.pullAhead(now, 0, 
 func (m *Mixer) pullAhead(now time.Time, waiting int, samples [][2]float64) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	if m.clock.observe(m.pos-int64(waiting), now) {
+	if moved, from := m.clock.observe(m.pos-int64(waiting), now); moved {
 		m.voice.lenient = m.pos + leniencyLasts
+		m.voice.retract(m.pos, from, &m.clock)
 	}
 	m.fill(samples)
 }
@@ -273,11 +274,12 @@ func standIn(l Line) speech.Clip {
 	return speech.Clip{PCM: pcm, Centre: 40 * time.Millisecond}
 }
 
-// retime tells the mixer that another device, or none, pulls from now on.
-func (m *Mixer) retime(latency time.Duration) {
+// retime tells the mixer that another device, or none, pulls from now on: how long
+// after it took it a sample is heard, and how much it plays when it is given no more.
+func (m *Mixer) retime(latency, holds time.Duration) {
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	m.clock.reset(latency)
+	m.clock.reset(latency, holds)
 	m.voice.lenient = m.pos + leniencyLasts
 	m.quietSince = m.pos
 }

@@ -28,6 +28,16 @@ func (u *utterance) length() int64 { return int64(len(u.clip.PCM)) }
 
 func (u *utterance) timed() bool { return !u.line.Beat.IsZero() }
 
+// counts reports whether it is wrong when it is late.
+func (u *utterance) counts() bool { return u.timed() && u.line.Priority == Count }
+
+// place sets where a line that is tied to a time begins.
+func (u *utterance) place(clock *sampleClock) {
+	if beat, ok := clock.position(u.line.Beat); ok {
+		u.due, u.dueSet = beat-int64(u.clip.Centre.Seconds()*Rate), true
+	}
+}
+
 // late reports whether a line that is tied to a time misses it, beginning at pos:
 // the device kept it waiting, or another line did.
 func (u *utterance) late(pos int64) bool { return u.timed() && pos > u.due+missed }
@@ -95,10 +105,7 @@ func (v *mouth) time(pos int64, clock *sampleClock) {
 		u := &v.pending[i]
 		switch {
 		case u.timed():
-			beat, ok := clock.position(u.line.Beat)
-			if ok {
-				u.due, u.dueSet = beat-int64(u.clip.Centre.Seconds()*Rate), true
-			}
+			u.place(clock)
 		case !u.dueSet:
 			u.due, u.dueSet = pos, true
 		}
@@ -126,7 +133,7 @@ func (v *mouth) begin(pos int64, n int, clock *sampleClock) int {
 
 // When another device takes over, with another latency, or one ran dry, every
 // position moves: what was in time a moment ago may be late through no fault of
-// its own.
+// its own. A count is never said that late: it would count wrong.
 const (
 	leniencyLasts = Rate
 	leniency      = Rate / 4
@@ -141,7 +148,11 @@ func (v *mouth) dropLate(pos int64, clock *sampleClock) {
 	}
 	for i := 0; i < v.count; {
 		u := &v.pending[i]
-		if !u.dueSet || pos-u.due <= int64(u.line.patience().Seconds()*Rate)+extra {
+		may := int64(u.line.patience().Seconds() * Rate)
+		if !u.counts() {
+			may += extra
+		}
+		if !u.dueSet || pos-u.due <= may {
 			i++
 			continue
 		}
@@ -218,6 +229,20 @@ func (v *mouth) cut(pos int64, clock *sampleClock) {
 	v.old, v.oldAt, v.oldLeft = v.now, v.at, min(cutFade, v.now.length()-v.at)
 	v.at = v.now.length()
 	v.emit(c)
+}
+
+// retract is told that the device ran dry before it took the sample at from. What
+// is being said is late since then, so that it makes way for the next; and a count of
+// which nothing had been heard ends, since it would count wrong.
+func (v *mouth) retract(pos, from int64, clock *sampleClock) {
+	u := &v.now
+	if !v.speaking() || !u.timed() {
+		return
+	}
+	u.place(clock)
+	if begun := pos - v.at; u.counts() && begun >= from && u.late(begun) {
+		v.cut(pos, clock)
+	}
 }
 
 // mix adds what is being said into the samples.

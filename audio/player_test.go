@@ -44,6 +44,7 @@ func (d *fakeDevice) fail(err error)                         { d.failure.Store(&
 func (d *fakeDevice) LastAsked() time.Time                   { return *d.last.Load() }
 func (d *fakeDevice) Rest(rest bool)                         { d.resting.Store(rest) }
 func (d *fakeDevice) Latency() (queue, device time.Duration) { return 0, 80 * ms }
+func (d *fakeDevice) Holds() time.Duration                   { return 0 }
 func (d *fakeDevice) Close()                                 { close(d.stop) }
 
 func (d *fakeDevice) run() {

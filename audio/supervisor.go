@@ -175,7 +175,7 @@ func (s *supervisor) take(now time.Time) {
 func (s *supervisor) playing(now time.Time) {
 	s.since = now
 	queue, device := s.sink.Latency()
-	s.retime(device)
+	s.retime(device, s.sink.Holds())
 	s.owner.Store(s.number)
 	s.set(Status{Sound: true, Device: s.plays, Latency: queue + device, Losses: s.Status().Losses})
 	chosen := s.Device()
@@ -270,7 +270,7 @@ func (s *supervisor) wake(now time.Time) {
 	s.ticker.Reset(silentTick)
 	s.asked, s.unasked, s.tickedAt = now, 0, now
 	_, device := s.sink.Latency()
-	s.retime(device)
+	s.retime(device, s.sink.Holds())
 	s.owner.Store(s.number)
 	s.sink.Rest(false)
 	status := s.Status()
@@ -313,7 +313,7 @@ func (s *supervisor) silence() {
 		return
 	}
 	s.owner.Store(softwareClock)
-	s.retime(noDeviceLatency)
+	s.retime(noDeviceLatency, 0)
 	// A device is known to be gone only a while after it last asked. The software
 	// clock begins there, so that the captions of that while are not lost.
 	s.pulledTo = s.asked
