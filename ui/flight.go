@@ -67,9 +67,18 @@ func (s *shell) fly(session Session, again func(), next way) {
 	var live *rehearsal.Live
 	finished := false
 	debrief := func() {
-		if !finished {
+		switch n := live.Latest(); {
+		case finished:
+		case n.Phase != procedure.Explain:
 			finished = true
 			s.debrief(session, again, next)
+		default: // nothing was flown that could be debriefed
+			s.end()
+			if n.Outcome == procedure.Abandoned {
+				s.showHome()
+			} else {
+				next.take()
+			}
 		}
 	}
 	screen := rehearse.New(rehearse.Options{
@@ -79,8 +88,13 @@ func (s *shell) fly(session Session, again func(), next way) {
 		Emit:     func(e procedure.Event) { live.Input(e) },
 		SkipRest: func() { live.SkipRest() },
 		Pause:    func() { live.Pause(!live.Latest().Paused) },
-		Leave:    func() { live.End(procedure.EndAbandoned) },
-		Finish:   debrief,
+		Leave: func() {
+			if live.Latest().Done {
+				s.showHome()
+			}
+			live.End(procedure.EndAbandoned)
+		},
+		Finish: debrief,
 	})
 	b := &bridge{show: func(n *rehearsal.Snapshot) {
 		if finished {

@@ -63,7 +63,7 @@ func (s *shell) pageOf(where string) help.Page {
 			p.Leave = "This run is the class's: the instructor begins, pauses and ends it. It goes on while this page is open."
 		}
 		p.Keys = append(rehearseKeys(s.o.Libraries, s.flying), help.Key{Key: fyne.KeyF1, Does: "this page"})
-		p.Notes = []string{"With the mouse: press switches and gauges, drag levers or roll the wheel over them, hold START down. While the mouse holds START, the wheel moves the mixture."}
+		p.Notes = []string{"With the mouse: press switches and gauges, drag levers or roll the wheel over them, hold START down. While the mouse holds START, the wheel moves the mixture, wherever the pointer is, and the right button throws it fully forward. What you say has buttons below the steps."}
 		return p
 	}
 	p.Leave = "Esc goes back to " + homePlace + ". Control with a digit goes to any place from anywhere but a run."

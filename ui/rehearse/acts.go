@@ -17,6 +17,7 @@ func (s *Screen) keyDown(k fyne.KeyName, at time.Duration) {
 	if s.paused() && b.act != actPause && b.act != actLeave && b.act != actEscape {
 		return
 	}
+	s.hands.fly(false)
 	switch b.act {
 	case actStart:
 		s.holdStart(string(k), at)

@@ -31,6 +31,7 @@ type hands struct {
 	drives   map[procedure.ControlID]drive
 	held     map[string]heldSpring // by what holds it: a key's or the mouse's name
 	inHand   procedure.ControlID   // lever that the mouse holds
+	mouse    bool                  // and not a key did the last act
 }
 
 // drive is a lever on its way.
@@ -336,6 +337,22 @@ func (h *hands) grab(id procedure.ControlID) {
 	defer h.mu.Unlock()
 	h.inHand = id
 	delete(h.drives, id)
+}
+
+// fly says whether mouse or keys do the flying.
+func (h *hands) fly(mouse bool) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.mouse = mouse
+}
+
+// byMouse reports whether the mouse did the last act, and whether it holds what is
+// sprung.
+func (h *hands) byMouse() (flies, holds bool) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	_, holds = h.held[byMouse]
+	return h.mouse, holds
 }
 
 func (h *hands) grabbed() procedure.ControlID {

@@ -3,6 +3,7 @@ package rehearse
 import (
 	"fmt"
 	"image/color"
+	"strings"
 	"time"
 
 	"kickover/assets/fonts"
@@ -20,8 +21,8 @@ type headState struct {
 
 // timeState is the run's time, in whole seconds: the stopwatch has the tenths.
 type timeState struct {
-	seconds int
-	paused  bool
+	seconds      int
+	paused, done bool
 }
 
 func headOf(n *rehearsal.Snapshot, u units.Units) headState {
@@ -101,7 +102,7 @@ func (v *view) timePlates() []plate {
 	if v.opts.Leave != nil {
 		add("Leave", leaveKey, actLeave)
 	}
-	if v.opts.Pause != nil {
+	if v.opts.Pause != nil && !v.time.Value().done {
 		text := "Pause"
 		if v.time.Value().paused {
 			text = "Go on"
@@ -133,9 +134,13 @@ type lessonState struct {
 
 func lessonOf(n *rehearsal.Snapshot) lessonState {
 	st := present(n)
+	do := st.Prompt.Caption
+	if strings.Contains(spoken(st.Title), spoken(do)) {
+		do = "" // the title says it
+	}
 	return lessonState{
 		Lesson: panel.Lesson{
-			Over: "EXPLAIN · " + handWords(st.Hand), Title: st.Title, Do: st.Prompt.Caption,
+			Over: "EXPLAIN · " + handWords(st.Hand), Title: st.Title, Do: do,
 			Why: st.Why, Wrong: st.Wrong, Place: fmt.Sprintf("%d of %d", n.Present+1, len(n.Steps)),
 		},
 		first: n.Present == 0, last: n.Present == len(n.Steps)-1,
@@ -209,6 +214,20 @@ func endOf(n *rehearsal.Snapshot) panel.Question {
 	return q
 }
 
+// endState is how a run ended, and where its button leads.
+type endState struct {
+	panel.Question
+	leads string
+}
+
+func endStateOf(n *rehearsal.Snapshot) endState {
+	s := endState{endOf(n), "Read the debrief"}
+	if n.Phase == procedure.Explain { // of which there is nothing to debrief
+		s.leads = "Watch it done"
+	}
+	return s
+}
+
 // endRoom is how wide the button to the debrief is.
 const endRoom = 210
 
@@ -224,12 +243,12 @@ func (v *view) endPlates() []plate {
 		return nil
 	}
 	r := v.endCard()
-	return []plate{{panel.Plate{At: panel.Rect{X: r.X + r.W - 20 - endRoom, Y: r.Y + 29, W: endRoom, H: 42}, Text: "Read the debrief", Key: readyKey, Main: true}, actReady, 0}}
+	return []plate{{panel.Plate{At: panel.Rect{X: r.X + r.W - 20 - endRoom, Y: r.Y + 29, W: endRoom, H: 42}, Text: v.ended.Value().leads, Key: readyKey, Main: true}, actReady, 0}}
 }
 
-func (v *view) paintEnd(p *panel.Pen, q panel.Question) {
+func (v *view) paintEnd(p *panel.Pen, s endState) {
 	plates := v.endPlates()
-	panel.Card{At: v.endCard()}.PaintEnd(p, q, float64(len(plates))*(endRoom+20))
+	panel.Card{At: v.endCard()}.PaintEnd(p, s.Question, float64(len(plates))*(endRoom+20))
 	for _, b := range plates {
 		b.Paint(p)
 	}
@@ -291,6 +310,9 @@ func (v *view) plates() []plate {
 	out := v.timePlates()
 	if v.call.Visible() {
 		out = append(out, v.callPlates()...)
+	}
+	if v.voice.Visible() {
+		out = append(out, v.voicePlates()...)
 	}
 	switch {
 	case v.ended.Visible():

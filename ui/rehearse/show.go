@@ -23,7 +23,7 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 	if v.told == nil || v.told.Conditions != n.Conditions || v.told.FlowTitle != n.FlowTitle || v.told.Phase != n.Phase || v.told.Paused != n.Paused {
 		v.head.Show(headOf(n, v.opts.Units))
 	}
-	v.time.Show(timeState{int(n.At / time.Second), n.Paused})
+	v.time.Show(timeState{int(n.At / time.Second), n.Paused, n.Done})
 	if v.told == nil || !sameStrip(v.told, n) {
 		v.strip.Show(stripOf(n, v.opts.Units))
 	}
@@ -36,7 +36,8 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 		Limits: n.Starter.Limits, Used: n.Starter.Used, Cranking: n.Starter.Cranking, Long: n.Starter.Long,
 		Rest: int((n.Starter.RestLeft + time.Second - 1) / time.Second), Skip: v.opts.SkipRest != nil,
 	})
-	v.showCaption(n, silent)
+	v.showCaption(n, silent, h)
+	v.showVoice(n, silent)
 	v.showWatch(n, st, silent)
 	v.board.Commit()
 }
@@ -98,10 +99,13 @@ func lastClock(n *rehearsal.Snapshot) rehearsal.ClockView {
 	return c
 }
 
-func (v *view) showCaption(n *rehearsal.Snapshot, silent bool) {
+func (v *view) showCaption(n *rehearsal.Snapshot, silent bool, h *hands) {
 	s := panel.CaptionState{Text: n.Caption.Text, Hint: n.Caption.Hint, Priority: n.Caption.Priority, Notice: n.Notice}
 	if silent {
 		s.Hint = ""
+	}
+	if hint := mouseHint(n, h); hint != "" {
+		s.Hint = hint
 	}
 	if n.Done && s.Priority != procedure.PriorityWarning { // it was said, and its step is over
 		s.Text, s.Hint = "", ""
@@ -136,7 +140,7 @@ func (v *view) showOverlays(n *rehearsal.Snapshot) {
 		v.question.Hide()
 	}
 	if end {
-		v.ended.Show(endOf(n))
+		v.ended.Show(endStateOf(n))
 	} else {
 		v.ended.Hide()
 	}

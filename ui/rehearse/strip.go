@@ -23,8 +23,11 @@ func sameStrip(a, b *rehearsal.Snapshot) bool {
 func stripOf(n *rehearsal.Snapshot, u units.Units) panel.StripState {
 	var s panel.StripState
 	silent := n.Phase == procedure.Evaluate
+	if voiced(n) {
+		s.Below = voiceHigh
+	}
 	if n.Asked != nil {
-		s.Below = 214
+		s.Below += 214
 	}
 	var past, next []panel.StripLine
 	for i, st := range n.Steps {
@@ -100,7 +103,7 @@ func windowOf(st rehearsal.StepView) string {
 	var words []string
 	switch st.Step.Kind {
 	case procedure.StepBrief:
-		words = append(words, "press "+readyKey+" when ready")
+		words = append(words, "say Ready")
 	case procedure.StepCheck:
 		words = append(words, "press "+reportKey+" or the gauge")
 	}

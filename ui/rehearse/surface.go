@@ -17,6 +17,9 @@ type surface struct {
 	screen  *Screen
 	pointer fyne.Position
 	drag    float64 // units between the pointer and the edge of the lever in hand
+	// other is set once a button beside the first came up: the toolkit then ends a
+	// drag that the first still makes.
+	other bool
 }
 
 var (
@@ -142,15 +145,41 @@ func (f *surface) MouseDown(e *desktop.MouseEvent) {
 	if c := fyne.CurrentApp().Driver().CanvasForObject(f); c != nil {
 		c.Focus(f)
 	}
-	if f.screen.view == nil || e.Button != desktop.MouseButtonPrimary {
+	f.other = false
+	switch {
+	case f.screen.view == nil:
+		return
+	case e.Button != desktop.MouseButtonPrimary:
+		f.mixture(true, at)
 		return
 	}
+	f.screen.hands.fly(true)
 	x, y := f.screen.view.board.Units(e.Position)
 	f.press(f.screen.view.hit(x, y, f.screen.hands), y, at)
 }
 
-func (f *surface) MouseUp(*desktop.MouseEvent) { f.letGo(f.screen.opts.Now()) }
-func (f *surface) DragEnd()                    { f.letGo(f.screen.opts.Now()) }
+func (f *surface) MouseUp(e *desktop.MouseEvent) {
+	if f.other = e.Button != desktop.MouseButtonPrimary; !f.other {
+		f.letGo(f.screen.opts.Now())
+	}
+}
+
+func (f *surface) DragEnd() {
+	if !f.other {
+		f.letGo(f.screen.opts.Now())
+	}
+	f.other = false
+}
+
+// mixture throws it to an end while START is held, and reports whether it is: one
+// hand has to do for two.
+func (f *surface) mixture(up bool, at time.Duration) bool {
+	if f.screen.paused() || !f.screen.hands.sprung(procedure.ControlIgnition) {
+		return false
+	}
+	f.screen.leverEnd(procedure.ControlMixture, up, at)
+	return true
+}
 
 // letGo takes the mouse's hand off whatever it held; doing it twice does no
 // more than once.
@@ -162,6 +191,7 @@ func (f *surface) letGo(at time.Duration) {
 // Dragged moves the lever in hand; a sprung switch that the pointer was dragged
 // off is let go.
 func (f *surface) Dragged(e *fyne.DragEvent) {
+	f.other = false
 	at, v := f.screen.opts.Now(), f.screen.view
 	if v == nil {
 		return
@@ -179,15 +209,14 @@ func (f *surface) Dragged(e *fyne.DragEvent) {
 	}
 }
 
-// Scrolled moves the lever under the pointer a little. While the mouse holds
-// START it is the mixture: one hand has to do for two.
+// Scrolled moves the lever under the pointer a little. While START is held it is
+// the mixture, wherever the pointer is.
 func (f *surface) Scrolled(e *fyne.ScrollEvent) {
 	at, v := f.screen.opts.Now(), f.screen.view
 	if v == nil || e.Scrolled.DY == 0 || f.screen.paused() {
 		return
 	}
-	if f.screen.hands.sprung(procedure.ControlIgnition) {
-		f.screen.leverEnd(procedure.ControlMixture, e.Scrolled.DY > 0, at)
+	if f.mixture(e.Scrolled.DY > 0, at) {
 		return
 	}
 	x, y := v.board.Units(e.Position)

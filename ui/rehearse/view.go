@@ -37,7 +37,8 @@ type view struct {
 	scened   *panel.Cell[panel.AreaState]
 	lesson   *panel.Cell[lessonState]
 	question *panel.Cell[questionState]
-	ended    *panel.Cell[panel.Question]
+	ended    *panel.Cell[endState]
+	voice    *panel.Cell[voiceState]
 	call     *panel.Cell[callState]
 	said     *panel.Cell[panel.CaptionState]
 	banned   *panel.Cell[panel.BannerState]
@@ -103,6 +104,7 @@ func newView(a *procedure.Aircraft, variant procedure.Panel, o Options) *view {
 	v.question = panel.NewInlay(b, v.paintQuestion)
 	v.ended = panel.NewInlay(b, v.paintEnd)
 	v.call = panel.NewInlay(b, v.paintCall)
+	v.voice = panel.NewInlay(b, v.paintVoice)
 	v.banned = panel.NewInlay(b, func(p *panel.Pen, s panel.BannerState) { v.banner.Paint(p, s) })
 	return v
 }
@@ -167,17 +169,18 @@ func (v *view) arrange(w, h float64) {
 	v.watched.Area, v.faced.Area = v.watch.Moving(), v.watch.Area()
 	v.ledgered.Area = v.ledger.At
 	v.looked.Area = v.area.At
-	v.said.Area = panel.Rect{X: v.caption.At.X, Y: v.caption.At.Y, W: v.caption.At.W - 300, H: v.caption.At.H}
+	v.said.Area = panel.Rect{X: v.caption.At.X, Y: v.caption.At.Y, W: v.caption.At.W - 278, H: v.caption.At.H} // as CaptionBar.Words
 	for _, c := range []*panel.Rect{&v.scened.Area, &v.lesson.Area, &v.question.Area} {
 		*c = v.gauges
 	}
 	v.ended.Area, v.call.Area = v.endCard(), v.callCard()
+	v.voice.Area = v.voiceRow()
 	v.banned.Area = v.banner.At
 }
 
-// callCard is where an interruption stands: at the foot of the step strip, away
+// callCard is where an interruption stands: near the foot of the step strip, away
 // from everything that a hand needs.
 func (v *view) callCard() panel.Rect {
 	s := v.parts.strip
-	return panel.Rect{X: s.X + 10, Y: s.Y + s.H - 202, W: s.W - 20, H: 192}
+	return panel.Rect{X: s.X + 10, Y: s.Y + s.H - 202 - voiceHigh, W: s.W - 20, H: 192}
 }
