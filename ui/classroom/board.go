@@ -18,7 +18,7 @@ type Watched interface {
 	Rows(helpFirst bool) []classroom.Row
 	Tally() classroom.Tally
 	Drill() (classroom.Drill, bool)
-	JoinCode() classroom.JoinCode
+	Door() classroom.Door
 	Addresses() []string
 	Notices() []string
 }
@@ -239,7 +239,7 @@ func (b *Board) Refresh() {
 	}
 	head := b.headNow()
 	if len(rows) == 0 && head.address != "" {
-		b.invite.Show(inviteState{class: head.class, address: head.address, code: b.o.Class.JoinCode()})
+		b.invite.Show(invitationOf(b.o.Class))
 		head.invited = true
 	} else {
 		b.invite.Hide()

@@ -231,7 +231,7 @@ func (d *Desk) room() {
 	d.still()
 	i := d.class
 	o := RoomOptions{Theme: d.o.Theme, Class: i, Back: d.showBoard, Invited: d.wall.invites, IsShut: d.shut,
-		Shut: func(on bool) { d.shut = on; i.Shut(on) }}
+		Shut: func(on bool) { d.shut = on; i.Shut(on) }, NewCode: i.NewCode}
 	if d.o.Projector != nil {
 		o.HasWindow = d.wall.there
 		o.Window = func(on bool) {

@@ -12,13 +12,14 @@ const headHeight = 122
 // headState is the board's head.
 type headState struct {
 	class, drill, state, address, code, counts, notice string
+	door                                               doorState
 	public                                             bool
 	invited                                            bool // how to join is shown large already
 }
 
 func (b *Board) headNow() headState {
-	t := b.o.Class.Tally()
-	h := headState{class: b.o.Class.Class().Name, drill: "No drill yet", code: b.o.Class.JoinCode().String(),
+	t, door := b.o.Class.Tally(), b.o.Class.Door()
+	h := headState{class: b.o.Class.Class().Name, drill: "No drill yet", code: door.Code.String(), door: doorOf(door),
 		counts: counts(t), public: b.o.Public}
 	if a := b.o.Class.Addresses(); len(a) > 0 {
 		h.address = a[0]
@@ -75,9 +76,12 @@ func (b *Board) paintHead(p *panel.Pen, h headState) {
 	}
 	p.Text(p.Clip(h.drill, drill, room), 24, 46, panel.Start, drill, t.Ink)
 	p.Text(p.Clip(text, state, room), 24, 92, panel.Start, state, t.Ink2)
+	small, aside := panel.Body.Sized(18), 0.0
+	if !h.invited && h.address != "" {
+		aside = h.door.paint(p, t, w-24, headHeight-6, panel.End, small) + 24
+	}
 	if h.notice != "" {
-		notice := panel.Body.Sized(18)
-		p.Text(p.Clip(h.notice, notice, w-48), 24, headHeight-6, panel.Start, notice, t.Caution)
+		p.Text(p.Clip(h.notice, small, w-48-aside), 24, headHeight-6, panel.Start, small, t.Caution)
 	}
 	switch {
 	case h.invited:
@@ -88,6 +92,10 @@ func (b *Board) paintHead(p *panel.Pen, h headState) {
 		return
 	}
 	p.Text(h.address, w-24, 46, panel.End, panel.Head, t.Ink)
+	ink := t.Ink
+	if h.door.shut {
+		ink = t.Ink3
+	}
 	code := p.Fit(h.code, panel.Head, w*0.4-24, 20)
-	p.Text(h.code, w-24, 90, panel.End, code, t.Ink)
+	p.Text(h.code, w-24, 90, panel.End, code, ink)
 }

@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kickover/assets/fonts"
 	"kickover/procedure/classroom"
 	"kickover/ui/control"
 	"kickover/ui/panel"
@@ -36,11 +37,7 @@ func (v *Invitation) Content() fyne.CanvasObject { return v.content }
 
 // Refresh shows the code of the moment. Call it on the window's goroutine.
 func (v *Invitation) Refresh() {
-	s := inviteState{class: v.class.Class().Name, code: v.class.JoinCode(), here: v.class.Tally().Here}
-	if a := v.class.Addresses(); len(a) > 0 {
-		s.address = a[0]
-	}
-	v.cell.Show(s)
+	v.cell.Show(invitationOf(v.class))
 	v.board.Commit()
 	v.sheet.Refresh()
 }
@@ -49,7 +46,17 @@ func (v *Invitation) Refresh() {
 type inviteState struct {
 	class, address string
 	code           classroom.JoinCode
+	door           doorState
 	here           int
+}
+
+func invitationOf(class Watched) inviteState {
+	d := class.Door()
+	s := inviteState{class: class.Class().Name, code: d.Code, door: doorOf(d), here: class.Tally().Here}
+	if a := class.Addresses(); len(a) > 0 {
+		s.address = a[0]
+	}
+	return s
 }
 
 // paintInvitation says how to join: what to open, where, and the code. A capital
@@ -68,10 +75,17 @@ func paintInvitation(p *panel.Pen, t theme.Tokens, r panel.Rect, s inviteState) 
 		line("No network: this class is on one machine", 0.5, 40, true)
 		return
 	}
+	if s.door.shut {
+		line(nobodyNew, 0.45, 90, false)
+		line("Whoever was here before comes back without a code.", 0.60, 40, true)
+		line(fmt.Sprintf("%s    %d here", s.class, s.here), 0.92, 30, true)
+		return
+	}
 	line("On your laptop open Kickover, Class, Join a class", 0.12, 40, true)
-	line(s.address, 0.35, 120, false)
-	line(s.code.Digits[:3]+" "+s.code.Digits[3:], 0.60, 150, false)
-	line(fmt.Sprintf("%s %s %s", s.code.Words[0], s.code.Words[1], s.code.Words[2]), 0.78, 100, false)
+	line(s.address, 0.33, 120, false)
+	line(s.code.Digits[:3]+" "+s.code.Digits[3:], 0.57, 150, false)
+	s.door.paint(p, t, x, r.Y+0.645*r.H, panel.Middle, p.Fit(s.door.String(), panel.Head.Sized(30).Weighted(fonts.WeightMedium), w, 20))
+	line(fmt.Sprintf("%s %s %s", s.code.Words[0], s.code.Words[1], s.code.Words[2]), 0.80, 100, false)
 	foot := "Your name stays on the class's machines. Type the words: they tell that it is this class."
 	if s.here > 0 {
 		foot = fmt.Sprintf("%s    %d here", s.class, s.here)

@@ -19,16 +19,17 @@ import (
 type message struct {
 	text   string
 	colour color.Color
+	size   float32
 	box    *fyne.Container
 }
 
 func newMessage(t theme.Tokens) *message {
-	return &message{colour: t.Caution, box: container.NewWithoutLayout()}
+	return &message{colour: t.Caution, size: control.Label, box: container.NewWithoutLayout()}
 }
 
 // put writes it at a place, no wider than w.
 func (m *message) put(x, y, w float32) {
-	lines, h := control.Paragraph(m.text, control.Label, fonts.WeightMedium, m.colour, w)
+	lines, h := control.Paragraph(m.text, m.size, fonts.WeightMedium, m.colour, w)
 	m.box.Objects = lines.Objects
 	control.Put(m.box, x, y, w, h)
 	m.box.Refresh()

@@ -56,16 +56,12 @@ type Place struct {
 	own     bool                // it is flown at one's own pace, and a run of it can be left
 	last    *rehearsal.Snapshot // the end of the last run
 	typed   typed               // what was typed to come in
-	said    string              // by the instructor
-	saidAt  time.Time
-	trouble string // why a run could not begin
+	said    said                // by the instructor
+	trouble string              // why a run could not begin
 }
 
 // typed is what a student types to come in.
 type typed struct{ address, code, name string }
-
-// saidFor is how long the instructor's line stands.
-const saidFor = 15 * time.Second
 
 // NewPlace makes a place; Start shows its first screen.
 func NewPlace(o PlaceOptions) *Place {
@@ -119,13 +115,14 @@ func (p *Place) Close() {
 	if p.station != nil {
 		s := p.station
 		p.station, p.screen, p.wait = nil, nil, nil
-		p.title, p.last, p.said, p.trouble = "", nil, "", ""
+		p.title, p.last, p.said, p.trouble = "", nil, said{}, ""
 		s.Close()
 	}
 }
 
 func (p *Place) join(address string, code classroom.JoinCode, name string) error {
-	id, err := classroom.IdentityFor(p.o.Folder, code, strings.TrimSpace(address), strings.TrimSpace(name), time.Now())
+	address = classroom.ReadAddress(address)
+	id, err := classroom.IdentityFor(p.o.Folder, code, address, strings.TrimSpace(name), time.Now())
 	if err != nil {
 		return err
 	}
@@ -177,12 +174,12 @@ func (p *Place) going(a classroom.Assignment, at time.Duration) {
 }
 
 func (p *Place) say(l procedure.Line) {
-	p.said, p.saidAt = l.Caption, time.Now()
+	p.said = newSaid(l.Caption, time.Now())
 	if p.o.Say != nil {
 		p.o.Say(l)
 	}
 	p.refresh()
-	time.AfterFunc(saidFor, func() { fyne.Do(p.refresh) })
+	time.AfterFunc(p.said.stands(), func() { fyne.Do(p.refresh) })
 }
 
 // ended is the end of a drill.
@@ -202,7 +199,7 @@ func (p *Place) showWait() {
 	}
 	p.screen = nil
 	p.wait = NewWait(WaitOptions{Theme: p.o.Theme, Title: func() string { return p.title }, Begin: p.station.Begin, Last: func() *rehearsal.Snapshot { return p.last },
-		Address: p.typed.address, Leave: p.leave, Status: p.status})
+		Address: p.typed.address, Leave: p.leave, Status: p.status, Said: func() string { return p.said.whole(time.Now()) }})
 	p.o.Stage.Show("Class", p.wait.Content(), p.wait.Focus, nil)
 }
 
@@ -217,26 +214,16 @@ func (p *Place) leave() {
 	p.offer(t, nil)
 }
 
-// status is the station's, with what was said last when nothing is the matter.
+// status is the station's, with what is the matter here.
 func (p *Place) status() classroom.Status {
 	if p.station == nil {
 		return classroom.Status{}
 	}
 	st := p.station.Status()
 	if st.Notice == "" {
-		st.Notice = p.notice()
+		st.Notice = p.trouble
 	}
 	return st
-}
-
-func (p *Place) notice() string {
-	switch {
-	case p.trouble != "":
-		return p.trouble
-	case p.said != "" && time.Since(p.saidAt) < saidFor:
-		return "The instructor: " + p.said
-	}
-	return ""
 }
 
 func (p *Place) refresh() {
@@ -280,6 +267,7 @@ func (p *Place) show(s *rehearsal.Snapshot) {
 		return
 	}
 	shown := *s
+	shown.Caption = p.said.over(s.Caption, time.Now())
 	if n := p.runNotice(); n != "" {
 		shown.Notice = n
 	}
@@ -291,5 +279,5 @@ func (p *Place) runNotice() string {
 	if st := p.station.Status(); !st.Connected {
 		return "The instructor's machine is not reached at the moment. Fly on: everything is kept here and delivered later."
 	}
-	return p.notice()
+	return p.trouble
 }

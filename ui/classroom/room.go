@@ -20,7 +20,10 @@ type RoomOptions struct {
 	// Shut lets nobody new in, or opens the door with another code.
 	Shut   func(on bool)
 	IsShut bool
-	Back   func()
+	// NewCode makes another code, as when the present one was seen by somebody
+	// who is not meant.
+	NewCode func()
+	Back    func()
 }
 
 // Room is how to join on the instructor's own screen, for a projector that shows
@@ -29,6 +32,7 @@ type Room struct {
 	o          RoomOptions
 	invitation *Invitation
 	window     *control.Button
+	another    *control.Button
 	back       *control.Button
 	had        bool
 	content    *fyne.Container
@@ -44,9 +48,13 @@ func NewRoom(o RoomOptions) *Room {
 	door = control.NewButton(t, doorWords(shut), "", control.Quiet, func() {
 		shut = !shut
 		door.SetText(doorWords(shut))
+		r.another.Disable(shut)
 		o.Shut(shut)
+		r.Refresh()
 	})
-	right := []*control.Button{door, r.back}
+	r.another = control.NewButton(t, "New code", "", control.Quiet, func() { o.NewCode(); r.Refresh() })
+	r.another.Disable(shut)
+	right := []*control.Button{r.another, door, r.back}
 	var left []*control.Button
 	if o.Window != nil {
 		r.window = control.NewButton(t, openWindow, "", control.Plain, func() { o.Window(!o.HasWindow()); r.Refresh() })
@@ -61,12 +69,19 @@ func NewRoom(o RoomOptions) *Room {
 		left = []*control.Button{r.window, fill, what}
 	}
 	shown := r.invitation.Content()
-	children := []fyne.CanvasObject{shown, door, r.back}
+	children := []fyne.CanvasObject{shown, r.another, door, r.back}
 	for _, b := range left {
 		children = append(children, b)
 	}
 	r.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
-		const bar = 68
+		right := right
+		const row = 58
+		bar := float32(row + 10)
+		if widthOf(left)+widthOf(right) > z.Width-2*24 { // two rows of buttons
+			bar += row
+			putBar(nil, right, z.Width, z.Height-row)
+			right = nil
+		}
 		control.Put(shown, 0, 0, z.Width, z.Height-bar)
 		putBar(left, right, z.Width, z.Height-bar+10)
 	}, children...)
@@ -108,4 +123,12 @@ func (r *Room) Refresh() {
 		r.had = has
 		r.window.SetText(map[bool]string{true: closeWindow, false: openWindow}[has])
 	}
+}
+
+// widthOf is how much room a row of buttons takes.
+func widthOf(row []*control.Button) (w float32) {
+	for _, b := range row {
+		w += b.MinSize().Width + 8
+	}
+	return w
 }

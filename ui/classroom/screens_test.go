@@ -19,6 +19,7 @@ import (
 type room struct {
 	rows  []classroom.Row
 	drill *classroom.Drill
+	door  classroom.Door
 }
 
 func (r *room) Class() classroom.Class    { return classroom.Class{Name: "Tuesday"} }
@@ -32,8 +33,10 @@ func (r *room) Tally() classroom.Tally {
 	}
 	return t
 }
-func (r *room) JoinCode() classroom.JoinCode {
-	return classroom.JoinCode{Digits: "482913", Words: [3]string{"abandon", "ability", "able"}}
+func (r *room) Door() classroom.Door {
+	d := r.door
+	d.Code = classroom.JoinCode{Digits: "482913", Words: [3]string{"abandon", "ability", "able"}}
+	return d
 }
 func (r *room) Addresses() []string { return []string{"192.0.2.7:4477"} }
 func (r *room) Notices() []string   { return []string{"Station 3 was cut off."} }

@@ -115,7 +115,7 @@ func TestWhatAStudentReads(t *testing.T) {
 	test.NewTempApp(t)
 	st := classroom.Status{}
 	var last *rehearsal.Snapshot
-	w := NewWait(WaitOptions{Theme: theme.Dusk, Address: "192.0.2.7", Status: func() classroom.Status { return st }, Title: func() string { return "" },
+	w := NewWait(WaitOptions{Theme: theme.Dusk, Address: "192.0.2.7", Said: func() string { return "" }, Status: func() classroom.Status { return st }, Title: func() string { return "" },
 		Last: func() *rehearsal.Snapshot { return last }})
 	show(t, w.Content())
 	read := func(where string, parts ...string) {

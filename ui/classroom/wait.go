@@ -22,6 +22,7 @@ type WaitOptions struct {
 	Title   func() string              // of the announced drill's flow, empty for none
 	Last    func() *rehearsal.Snapshot // the end of the last run, nil before the first
 	Address string                     // that was typed
+	Said    func() string              // by the instructor, while it stands
 	Begin   func()                     // a drill at one's own pace
 	Leave   func()
 }
@@ -34,6 +35,7 @@ type Wait struct {
 	drill   *canvas.Text
 	state   *message
 	notice  *message
+	said    *message
 	begin   *control.Button
 	leave   *control.Button
 	head    *canvas.Text
@@ -47,29 +49,36 @@ func NewWait(o WaitOptions) *Wait {
 	t := o.Theme
 	s := &Wait{o: o,
 		class: control.Text("", control.Body, fonts.WeightSemiBold, t.Ink2), place: control.Text("", 64, fonts.WeightBold, t.Ink),
-		drill: control.Text("", control.Title, fonts.WeightBold, t.Ink), state: newMessage(t), notice: newMessage(t),
+		drill: control.Text("", control.Title, fonts.WeightBold, t.Ink), state: newMessage(t), notice: newMessage(t), said: newMessage(t),
 		head: control.Heading("YOUR LAST RUN", t), result: container.NewVBox()}
 	s.state.colour = t.Ink2
+	s.said.colour, s.said.size = t.Ink, spokenSize
 	s.begin = control.NewButton(t, "Begin", "↵", control.Primary, o.Begin)
 	s.leave = control.NewButton(t, leaveClass, "", control.Plain, o.Leave)
 	list := container.NewVScroll(s.result)
-	s.content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
+	s.content = control.Placed(fyne.NewSize(640, 560), func(z fyne.Size) {
 		const edge = 48
 		half := (z.Width - 2*edge - 40) * 0.55
 		control.PutText(s.class, edge, 28)
 		control.PutText(s.place, edge, 62)
 		control.PutText(s.drill, edge, 190)
 		s.state.put(edge, 240, half)
-		control.Put(s.begin, edge, 300, 220, 60)
-		s.notice.put(edge, 384, half)
+		y := max(300, 240+s.state.box.Size().Height+12)
+		control.Put(s.begin, edge, y, 220, 60)
+		s.notice.put(edge, y+84, half)
+		s.said.put(edge, max(y+140, y+84+s.notice.box.Size().Height+12), half)
 		control.Put(s.leave, edge, z.Height-72, s.leave.MinSize().Width, 46)
 		control.PutText(s.head, edge+half+40, 34)
 		control.Put(list, edge+half+40, 62, z.Width-2*edge-half-40, z.Height-62-24)
-	}, s.head, list, s.class, s.place, s.drill, s.state.box, s.begin, s.notice.box, s.leave)
+	}, s.head, list, s.class, s.place, s.drill, s.state.box, s.begin, s.notice.box, s.said.box, s.leave)
 	s.head.Hide()
 	s.Refresh()
 	return s
 }
+
+// spokenSize is that of a line that was spoken: of a caption, since it stands in for
+// the voice.
+const spokenSize = 24
 
 const leaveClass = "Leave the class"
 
@@ -108,6 +117,10 @@ func (s *Wait) Refresh() {
 	// That nothing is reached is said above.
 	if st.Notice != "" && st.Notice != classroom.ErrAway.Error() {
 		s.notice.text = sentence(st.Notice)
+	}
+	s.said.text = ""
+	if line := s.o.Said(); line != "" {
+		s.said.text = fromInstructor + "“" + line + "”"
 	}
 	s.begin.Disable(!st.MayBegin)
 	s.begin.Hidden = !st.MayBegin
