@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -11,12 +12,15 @@ import (
 	"kickover/audio/speech"
 )
 
+// farOff is by how many milliseconds a count must be off to be told by itself.
+const farOff = 20
+
 var counts = strings.Fields("one two three four five six seven eight nine ten")
 
 // centres plays n counts in each voice, or in one, each on its beat, and measures
 // where in the recording they are heard, by the same method that the clips'
 // centres were found with.
-func centres(out io.Writer, n int, only string, busy bool) error {
+func centres(out io.Writer, on *server, n int, only string, busy bool) error {
 	if busy {
 		defer load()()
 	}
@@ -24,7 +28,7 @@ func centres(out io.Writer, n int, only string, busy bool) error {
 		if only != "" && only != name {
 			continue
 		}
-		if err := centresOf(out, name, n/len(counts)); err != nil {
+		if err := centresOf(out, on, name, n/len(counts)); err != nil {
 			return err
 		}
 	}
@@ -37,19 +41,18 @@ type beat struct {
 	at    time.Time
 }
 
-func centresOf(out io.Writer, name string, rounds int) error {
+func centresOf(out io.Writer, on *server, name string, rounds int) error {
 	entries, err := shippedEntries(name)
 	if err != nil {
 		return err
 	}
 	entries = slices.DeleteFunc(entries, func(e speech.Entry) bool { return !slices.Contains(counts, e.Text) })
-	s, err := open(audio.Options{Voice: name})
+	s, err := open(audio.Options{Voice: name}, on)
 	if err != nil {
 		return err
 	}
 	s.hush()
 	beats := s.count(entries, rounds)
-	dry := s.player.Status().Dry
 	s.close()
 
 	var off []float64
@@ -61,6 +64,9 @@ func centresOf(out io.Writer, name string, rounds int) error {
 			continue
 		}
 		late := milliseconds(heard.Sub(b.at))
+		if math.Abs(late) > farOff {
+			fmt.Fprintf(out, "  %q at %.3f s is heard %+.1f ms off\n", b.entry.Text, b.at.Sub(s.rec.began).Seconds(), late)
+		}
 		off, byWord[b.entry.Text] = append(off, late), append(byWord[b.entry.Text], late)
 	}
 	usual := spreadOf(off).P50
@@ -70,7 +76,12 @@ func centresOf(out io.Writer, name string, rounds int) error {
 		w := spreadOf(byWord[word])
 		fmt.Fprintf(out, "  %s: median %+.1f, from %+.1f to %+.1f at the 1st and 99th percentile\n", word, w.P50-usual, w.P01-usual, w.P99-usual)
 	}
-	fmt.Fprintf(out, "  the device ran dry %d times\n", dry)
+	fmt.Fprintf(out, "  the device ran dry %d times\n", len(s.dried))
+	for _, t := range s.dried {
+		fmt.Fprintf(out, "  noticed at %.3f s\n", t.Sub(s.rec.began).Seconds())
+		s.witness.tellNear(out, t)
+	}
+	s.witness.tellWorst(out)
 	return nil
 }
 

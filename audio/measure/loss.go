@@ -11,7 +11,7 @@ import (
 // loss takes the sound server away while counts are spoken, and gives it back.
 // Every count must have its caption on time; sound must return.
 func loss(out io.Writer, server *server) error {
-	s, err := open(audio.Options{})
+	s, err := open(audio.Options{}, server)
 	if err != nil {
 		return err
 	}

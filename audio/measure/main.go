@@ -1,11 +1,12 @@
 // Command measure says how well the voice does, from recorded sound: it starts
 // a sound server of its own whose output nobody hears, plays through the real
-// player, records what came out, and prints figures. Developers run it with
-// make bench.
+// player, records what came out, and prints figures; and where the sound had a gap,
+// what the machine did in that moment. Developers run it with make bench.
 //
 //	measure timing          where call-outs fall, scheduled and reactive
 //	measure centres         where counts are heard
 //	measure words           what a recogniser understands, clean and over the engine
+//	measure gaps            what gaps made on purpose do to call-outs
 //	measure loss            the sound server goes, and comes back
 //	measure idle            what silence costs, and how a resting device wakes
 //	measure soak            hours of class use in the mixer
@@ -32,6 +33,13 @@ func main() {
 	flag.StringVar(&m.program, "program", "bin/kickover", "the program that recorded-start records")
 	flag.StringVar(&m.voice, "voice", "", "the voice of centres; both unless said")
 	flag.Parse()
+	if flag.Arg(0) == witnessing {
+		if err := bearWitness(os.Stdout, flag.Args()[1:]); err != nil {
+			fmt.Fprintf(os.Stderr, "measure witness: %v\n", err)
+			os.Exit(1)
+		}
+		return
+	}
 	for _, what := range flag.Args() {
 		if err := m.run(what); err != nil {
 			fmt.Fprintf(os.Stderr, "measure %s: %v\n", what, err)
@@ -66,13 +74,15 @@ func (m measurement) run(what string) error {
 	defer s.close()
 	switch what {
 	case "timing":
-		return timing(os.Stdout, m.n, 90*time.Millisecond, m.buffer, m.busy)
+		return timing(os.Stdout, s, m.n, 90*time.Millisecond, m.buffer, m.busy)
 	case "centres":
-		return centres(os.Stdout, m.n, m.voice, m.busy)
+		return centres(os.Stdout, s, m.n, m.voice, m.busy)
 	case "idle":
-		return idle(os.Stdout, min(m.n, 10))
+		return idle(os.Stdout, s, min(m.n, 10))
 	case "recorded-start":
 		return recordedStart(os.Stdout, m.program, m.folder)
+	case "gaps":
+		return gaps(os.Stdout, s)
 	case "loss":
 		return loss(os.Stdout, s)
 	default:

@@ -24,7 +24,7 @@ func TestCallOutsAreHeard(t *testing.T) {
 	}
 	defer s.close()
 	var out strings.Builder
-	if err := timing(&out, 30, 300*time.Millisecond, audio.DefaultBuffer, false); err != nil {
+	if err := timing(&out, s, 30, 300*time.Millisecond, audio.DefaultBuffer, false); err != nil {
 		t.Fatal(err)
 	}
 	t.Log(out.String())

@@ -65,11 +65,14 @@ const (
 	humHop    = audio.Rate / 100
 )
 
-// dryRuns finds, by their first samples, the places where silence was put into
-// the hum: the stream had nothing to give.
-func dryRuns(x []float64) []int {
+// silence is a place where there was nothing in the hum.
+type silence struct{ at, length int }
+
+// dryRuns finds the places where silence was put into the hum: the stream had
+// nothing to give.
+func dryRuns(x []float64) []silence {
 	const least = audio.Rate / 1000
-	var found []int
+	var found []silence
 	run := 0
 	for i, v := range x {
 		if v != 0 {
@@ -77,7 +80,10 @@ func dryRuns(x []float64) []int {
 			continue
 		}
 		if run++; run == least {
-			found = append(found, i+1-least)
+			found = append(found, silence{at: i + 1 - least})
+		}
+		if run >= least {
+			found[len(found)-1].length = run
 		}
 	}
 	return found
@@ -112,10 +118,10 @@ func humPhase(x []float64, at int) float64 {
 	return math.Atan2(im, re)
 }
 
-// far are those of places that lie far from all others, more than reach samples.
-func far(places, others []int, reach int) (alone []int) {
+// far are those of places that lie far from every silence, more than reach samples.
+func far(places []int, silences []silence, reach int) (alone []int) {
 	for _, p := range places {
-		if !slices.ContainsFunc(others, func(o int) bool { return p-o < reach && o-p < reach }) {
+		if !slices.ContainsFunc(silences, func(s silence) bool { return p-s.at-s.length < reach && s.at-p < reach }) {
 			alone = append(alone, p)
 		}
 	}

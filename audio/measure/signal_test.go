@@ -47,7 +47,7 @@ func TestGapsAreToldApart(t *testing.T) {
 	}
 	silent := append(append(append([]float64{}, whole[:90000]...), make([]float64, 480)...), whole[90000:]...)
 	d, j := dryRuns(silent), jumps(silent)
-	if len(d) != 1 || d[0] < 89999 || d[0] > 90000 {
+	if len(d) != 1 || d[0].at < 89999 || d[0].at > 90000 || d[0].length < 480 || d[0].length > 482 {
 		t.Errorf("10 ms of silence at 90000: dry at %v", d)
 	}
 	if lost := far(j, d, audio.Rate/5); len(j) != 1 || len(lost) != 0 {

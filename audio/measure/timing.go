@@ -13,17 +13,26 @@ import (
 type session struct {
 	player  *audio.Player
 	rec     *recording
+	witness *witness
 	silence chan struct{} // closed, the pump hums no more
+	over    chan struct{}
+	watched chan struct{}
+	dried   []time.Time // when the player noticed that the device had run dry; to be read after close
 }
 
 // open starts a player on the measured server, with the pump humming, and waits
 // until it plays and its clock has settled.
-func open(o audio.Options) (*session, error) {
+func open(o audio.Options, on *server) (*session, error) {
 	rec, err := record()
 	if err != nil {
 		return nil, err
 	}
-	s := &session{audio.Open(o), rec, make(chan struct{})}
+	w, err := watch(map[string]int{"server": on.daemon.Process.Pid, "recorder": rec.parec.Process.Pid})
+	if err != nil {
+		return nil, err
+	}
+	s := &session{player: audio.Open(o), rec: rec, witness: w, silence: make(chan struct{}), over: make(chan struct{}), watched: make(chan struct{})}
+	go s.watchDry()
 	for range 100 {
 		if s.player.Status().Sound {
 			go s.hum(s.silence)
@@ -49,25 +58,44 @@ func (s *session) hum(until chan struct{}) {
 	}
 }
 
+// watchDry notes when the player noticed that the device had run dry.
+func (s *session) watchDry() {
+	defer close(s.watched)
+	for known := 0; ; {
+		select {
+		case <-s.over:
+			return
+		case <-time.After(10 * time.Millisecond):
+		}
+		if dry := s.player.Status().Dry; dry != known {
+			known = dry
+			s.dried = append(s.dried, time.Now())
+		}
+	}
+}
+
 func (s *session) hush() { close(s.silence); s.silence = nil }
 
 func (s *session) close() {
 	if s.silence != nil {
 		s.hush()
 	}
+	close(s.over)
+	<-s.watched
 	s.player.Close()
 	time.Sleep(200 * time.Millisecond)
 	s.rec.stop()
+	s.witness.close()
 }
 
 // timing measures where call-outs fall: n scheduled ones, and a third as many
 // reactive ones, apart by a little more than spacing.
-func timing(out io.Writer, n int, spacing, buffer time.Duration, busy bool) error {
+func timing(out io.Writer, on *server, n int, spacing, buffer time.Duration, busy bool) error {
 	clips, err := blips()
 	if err != nil {
 		return err
 	}
-	s, err := open(audio.Options{Clips: clips, Buffer: buffer})
+	s, err := open(audio.Options{Clips: clips, Buffer: buffer}, on)
 	if err != nil {
 		return err
 	}
@@ -96,14 +124,27 @@ func timing(out io.Writer, n int, spacing, buffer time.Duration, busy bool) erro
 }
 
 // tellGaps says how often the stream ran dry meanwhile, and how often a part of it
-// did not reach the recording.
+// did not reach the recording, and of each what the machine did in that moment.
 func tellGaps(out io.Writer, s *session, begin, end time.Time) {
 	const near = audio.Rate / 5
 	to := max(0, min(s.rec.sampleAt(end), len(s.rec.samples)))
-	heard := s.rec.samples[min(max(0, s.rec.sampleAt(begin)), to):to]
-	dry, jumped := dryRuns(heard), jumps(heard)
+	from := min(max(0, s.rec.sampleAt(begin)), to)
+	dry, jumped := dryRuns(s.rec.samples[from:to]), jumps(s.rec.samples[from:to])
+	lost := far(jumped, dry, near)
 	fmt.Fprintf(out, "  the stream ran dry %d times; the recorder lost some %d times; the clock began anew %d times\n",
-		len(dry), len(far(jumped, dry, near)), s.player.Status().Dry)
+		len(dry), len(lost), len(s.dried))
+	tell := func(what string, sample int) {
+		at := s.rec.at(from + sample)
+		fmt.Fprintf(out, "  %s at %.3f s\n", what, at.Sub(begin).Seconds())
+		s.witness.tellNear(out, at)
+	}
+	for _, d := range dry {
+		tell(fmt.Sprintf("dry for %.1f ms", 1000*float64(d.length)/audio.Rate), d.at)
+	}
+	for _, sample := range lost {
+		tell("lost in the recording", sample)
+	}
+	s.witness.tellWorst(out)
 }
 
 // offsets finds, for each time, the onset nearest to it and the usual delay,
