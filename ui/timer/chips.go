@@ -27,6 +27,9 @@ const (
 	doesHelp   deed = "help"
 	doesDress  deed = "dress"
 	doesUndo   deed = "undo"
+	doesEscape deed = "escape" // close the page, or leave
+	doesFill   deed = "fill"
+	doesPrime  deed = "prime"  // by holding, or by two presses
 	doesWarmer deed = "warmer" // by number degrees
 	doesHigher deed = "higher" // by number steps
 	doesLonger deed = "longer"

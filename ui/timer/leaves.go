@@ -189,27 +189,55 @@ func (v *view) paintEntry(p *panel.Pen, s entryState) {
 // helpState is what the help must say of this computer.
 type helpState struct{ direct, latch bool }
 
+// helpLine is a key on the page; one with a deed may be pressed there.
+type helpLine struct {
+	key, text string
+	does      deed
+}
+
+func (s helpState) lines() []helpLine {
+	return []helpLine{
+		{"N", "dusk, day, night", doesDress}, {"F", "the whole display", doesFill},
+		{"M", primeText(s.latch), doesPrime}, {"C", "air, last shutdown", doesAir},
+		{"A", "another aeroplane", doesFleet}, {"H", "this page", doesHelp},
+		{"U", "undo, for two seconds", ""}, {"T", "write a note", ""},
+		{"1–9", "situation, or note", ""}, {"Pg", "up, down: since shutdown", ""},
+		{"↑ ↓", "air temperature", ""}, {"← →", "pressure altitude", ""},
+	}
+}
+
+// helpLineAt is where a line stands: in two columns.
+func (v *view) helpLineAt(i int) panel.Rect {
+	const high = 36
+	r := v.left.Inset(20)
+	w := (r.W - 60) / 2
+	return panel.Rect{X: r.X + 30 + float64(i%2)*w, Y: r.Y + 168 + float64(i/2)*high, W: w - 8, H: high - 4}
+}
+
+func (v *view) helpPlates(s helpState) []plate {
+	var out []plate
+	for i, l := range s.lines() {
+		if l.does != "" {
+			out = append(out, plate{at: v.helpLineAt(i), does: l.does})
+		}
+	}
+	return out
+}
+
 func (v *view) paintHelp(p *panel.Pen, s helpState) {
 	r := v.page(p, "One button")
 	x, w := r.X+30, r.W-60
-	y := p.Paragraph("Space, or any mouse button anywhere. What it does now is written on it; the small line is what holding it down does instead.", x, r.Y+90, w, 27, 0, panel.Start, panel.Body.Sized(21), p.Ink2)
-	keys := [][2]string{
-		{"N", "dusk, day, night"}, {"F", "the whole display"},
-		{"U", "undo, for two seconds"}, {"M", primeText(s.latch)},
-		{"1–9", "situation, or note"}, {"T", "write a note"},
-		{"A", "another aeroplane"}, {"C", "air, last shutdown"},
-		{"↑ ↓", "air temperature"}, {"← →", "pressure altitude"},
-		{"Pg", "up, down: since shutdown"}, {"H", "this page"},
-	}
-	for i, k := range keys {
-		kx, ky := x, y+14+float64(i/2+1)*33
-		if i%2 == 1 {
-			kx += w / 2
+	p.Paragraph("Space, or any mouse button anywhere. What it does now is written on it; the small line is what holding it down does instead. The keys in boxes can be pressed here too.", x, r.Y+86, w, 26, 3, panel.Start, panel.Body.Sized(20), p.Ink2)
+	y := 0.0
+	for i, l := range s.lines() {
+		at := v.helpLineAt(i)
+		if l.does != "" {
+			p.Box(at, 8, p.Raised, p.Line, 1.5)
 		}
-		p.Text(k[0], kx+24, ky, panel.Middle, panel.Title.Sized(21), p.Ink2)
-		p.Text(k[1], kx+62, ky, panel.Start, p.Fit(k[1], panel.Body.Sized(21), w/2-66, 14), p.Ink)
+		p.Text(l.key, at.X+30, at.Y+23, panel.Middle, panel.Title.Sized(20), p.Ink2)
+		p.Text(l.text, at.X+64, at.Y+23, panel.Start, p.Fit(l.text, panel.Body.Sized(20), at.W-70, 14), p.Ink)
+		y = at.Y + at.H - 8
 	}
-	y += 14 + float64(len(keys)/2)*33
 	resolution := "Keys and mouse are seen every 17 ms here, so that a time may be wrong by about as much; tenths are shown."
 	if s.direct {
 		resolution = "The key's times are the display server's, right to a few milliseconds; a mouse's are right to 17 ms. Tenths are shown."

@@ -42,7 +42,7 @@ func (s *Screen) turn(p *picture) {
 
 // leaf is what the view is to show beside the picture.
 func (s *Screen) leaf(p *picture) leaf {
-	l := leaf{page: s.page, direct: s.direct.Load(), many: s.o.Board != nil}
+	l := leaf{page: s.page, direct: s.direct.Load(), many: s.o.Board != nil, free: mayLeave(p.State) && s.entry == nil}
 	if p.State == timer.Noting && l.page == noPage {
 		l.page = airPage
 	}
@@ -101,7 +101,13 @@ func (s *Screen) act(p plate) {
 	case doesDress:
 		s.nextDress()
 	case doesUndo:
-		s.driver.send(timer.Event{Kind: timer.Undo})
+		s.key(fyne.KeyU)
+	case doesEscape:
+		s.escape()
+	case doesFill:
+		s.key(fyne.KeyF)
+	case doesPrime:
+		s.key(fyne.KeyM)
 	case doesWarmer:
 		s.driver.warmer(float64(p.number))
 	case doesHigher:

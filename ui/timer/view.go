@@ -47,6 +47,7 @@ type leaf struct {
 	page    page
 	direct  bool // the key is stamped by the display server
 	many    bool // another aeroplane may be chosen
+	free    bool // nothing is timed: the foot's keys may be pressed
 	fleet   []string
 	boarded int
 	typing  bool
@@ -150,13 +151,16 @@ func (v *view) show(p *picture, l leaf) bool {
 	chips := chipsOf(p)
 	v.next.Show(nextState{over: p.Over, head: v.units.Words(p.Head), lines: v.units.Words(strings.Join(p.Lines, "\n")), rows: chips.rows})
 	v.showChips(chips)
-	foot := footState{caption: p.Caption, notice: p.Notice, undo: p.Undo, help: l.page == helpPage}
+	foot := footState{caption: p.Caption, notice: p.Notice, undo: p.Undo, free: l.free, open: l.page != noPage, dress: v.nextDress()}
 	v.foot.Show(foot)
+	if foot.free {
+		v.plates = append(v.plates, plate{at: v.footAround()}) // a near miss is not the button
+		for i, k := range foot.keys() {
+			v.plates = append(v.plates, plate{at: v.footKeyAt(i), does: k.does})
+		}
+	}
 	if foot.undo {
 		v.plates = append(v.plates, plate{at: v.undoAt(), does: doesUndo})
-	}
-	if head.air {
-		v.plates = append(v.plates, v.footPlates()...)
 	}
 	v.showLeft(p, l)
 	if p.Warning != "" {
@@ -207,7 +211,9 @@ func (v *view) showLeft(p *picture, l leaf) {
 		v.entry.Show(entryState{asked: l.asked, text: l.typed})
 	case l.page == helpPage:
 		helped = true
-		v.helped.Show(helpState{direct: l.direct, latch: p.Latch})
+		s := helpState{direct: l.direct, latch: p.Latch}
+		v.helped.Show(s)
+		v.plates = append(v.plates, v.helpPlates(s)...)
 	case l.page == airPage:
 		air = true
 		v.air.Show(v.airOf(p))
@@ -317,7 +323,35 @@ func (v *view) paintHead(p *panel.Pen, s headState) {
 // can be undone.
 type footState struct {
 	caption, notice string
-	undo, help      bool
+	undo, free      bool
+	open            bool // a page is
+	dress           string
+}
+
+// footKey is a key that the foot names, and that may be pressed there.
+type footKey struct {
+	key, text string
+	does      deed
+}
+
+// keys are those of the foot, from the right.
+func (s footState) keys() []footKey {
+	leave := footKey{"Esc", "leave", doesEscape}
+	if s.open {
+		leave.text = "close"
+	}
+	return []footKey{leave, {"H", "help", doesHelp}, {"N", s.dress, doesDress}}
+}
+
+// nextDress is what N leads to.
+func (v *view) nextDress() string {
+	all := theme.All()
+	for i, d := range all {
+		if d.Name == v.tokens.Name {
+			return strings.ToLower(all[(i+1)%len(all)].Name)
+		}
+	}
+	return ""
 }
 
 // undoAt is where the last press may be taken back with the pointer.
@@ -326,13 +360,17 @@ func (v *view) undoAt() panel.Rect {
 	return panel.Rect{X: v.w - edge - w, Y: v.rule + 45, W: w, H: 32}
 }
 
-// footPlates are the keys at the foot, for a screen without keys.
-func (v *view) footPlates() []plate {
-	const each = 80
-	at := panel.Rect{X: v.w - edge - each + 8, Y: v.rule + 8, W: each, H: 34}
-	help := plate{at: at, does: doesHelp}
-	at.X -= 2 * each
-	return []plate{help, {at: at, does: doesDress}}
+// footKeyAt is where a key of the foot may be pressed, counted from the right.
+func (v *view) footKeyAt(i int) panel.Rect {
+	const w, apart = 124, 10
+	return panel.Rect{X: v.w - edge - w - float64(i)*(w+apart), Y: v.rule + 7, W: w, H: 34}
+}
+
+// footAround is the keys of the foot with the room in which one is just missed.
+func (v *view) footAround() panel.Rect {
+	const near = 12
+	last, first := v.footKeyAt(0), v.footKeyAt(len(footState{}.keys())-1)
+	return panel.Rect{X: first.X, Y: first.Y, W: last.X + last.W - first.X, H: first.H}.Inset(-near)
 }
 
 func (v *view) paintFoot(p *panel.Pen, s footState) {
@@ -346,13 +384,15 @@ func (v *view) paintFoot(p *panel.Pen, s footState) {
 		y -= 9 // which leaves room for a second line
 	}
 	p.Text("Your handbook rules; this only keeps time.", edge, y, panel.Start, t, p.Ink3)
-	x := v.w - edge
-	for _, k := range []string{"H help", "U undo", "N night"} {
-		if s.help && k[0] == 'H' {
-			k = "H closes this"
+	for i, k := range s.keys() {
+		r, ink := v.footKeyAt(i), p.Ink3
+		if s.free {
+			p.Box(r, 8, p.Raised, p.Line, 1.5)
+			ink = p.Ink2
+		} else if k.does == doesEscape {
+			continue // it would lose what is timed
 		}
-		p.Text(k, x, y, panel.End, t, p.Ink3)
-		x -= p.Measure(k, t) + 16
+		p.Text(k.key+"  "+k.text, r.X+r.W/2, r.Y+24, panel.Middle, t, ink)
 	}
 	if s.undo {
 		const undo = "U  undo, for two seconds"
