@@ -26,7 +26,9 @@ func (s *Screen) arrange() *fyne.Container {
 	for _, b := range s.buttons {
 		children = append(children, b)
 	}
-	children = append(children, s.cylinders.Box, s.reasons.box, s.steps.Box, s.prime.Box)
+	if s.drawn {
+		children = append(children, s.cylinders.Box, s.reasons.box, s.steps.Box, s.prime.Box)
+	}
 	s.page = control.Flow(leastOne, func(width float32) float32 {
 		edge := float32(48)
 		if width < narrow {
@@ -34,6 +36,9 @@ func (s *Screen) arrange() *fyne.Container {
 		}
 		w := width - 2*edge
 		y := s.placeLines(edge, s.placeHead(edge, w), w) + 12
+		if !s.drawn {
+			return y
+		}
 		if width < narrow {
 			return s.oneColumn(edge, y, w) + gap
 		}

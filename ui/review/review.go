@@ -57,6 +57,7 @@ type Screen struct {
 	signed         *line
 	buttons        []*control.Button
 	first          *control.Button // has the keyboard; nil where there is no button
+	drawn          bool
 	reasons        *reasons
 	cylinders      *picture.Picture
 	prime          *picture.Picture
@@ -75,9 +76,9 @@ type line struct {
 
 // New makes the screen.
 func New(d Debriefing, o Options) *Screen {
-	t := theme.Day
-	if o.Theme.Name == theme.Night.Name {
-		t = o.Theme // paper would undo what eyes have got used to
+	t := o.Theme // at night paper would undo what eyes have got used to
+	if t.Name == theme.Dusk.Name {
+		t = theme.Day
 	}
 	steps := chart.Timeline(d.Report)
 	s := &Screen{
@@ -99,6 +100,7 @@ func New(d Debriefing, o Options) *Screen {
 		s.signed,
 		newLine(d.Notice, 15, fonts.WeightSemiBold, t.Caution),
 	}
+	s.drawn = d.Report.Outcome != procedure.Read // else nothing was flown that could be drawn
 	s.addButtons(d, o)
 	s.content = container.NewStack(canvas.NewRectangle(t.Ground), s.arrange())
 	return s
