@@ -80,14 +80,15 @@ func joinCommand() *cobra.Command {
 		Example: "  kickover join 192.168.1.20:4477 482 913 abandon ability able --name Imke",
 		Args:    cobra.MinimumNArgs(2),
 		RunE: func(c *cobra.Command, args []string) error {
-			if err := checkAddress(args[0]); err != nil {
+			address := classroom.ReadAddress(args[0])
+			if err := checkAddress(address); err != nil {
 				return usage(err)
 			}
 			code := strings.Join(args[1:], " ")
 			if _, err := classroom.ParseJoinCode(code); err != nil {
 				return usage(err)
 			}
-			w.class.join = &ui.Join{Address: args[0], Code: code, Name: name}
+			w.class.join = &ui.Join{Address: address, Code: code, Name: name}
 			return w.open(c, nil)
 		},
 	}
@@ -140,6 +141,9 @@ func (f *classFlags) check() error {
 	if f.port < 1 || f.port > 65535 {
 		return fmt.Errorf("--port %d: a port lies between 1 and 65535", f.port)
 	}
+	if f.school != "" && f.network != "" {
+		return errors.New("with --school the class is on the school's servers: leave --interface out")
+	}
 	if f.school != "" {
 		return f.atSchool(f.school)
 	}
@@ -182,9 +186,6 @@ func (f *classFlags) networks() []screens.Network {
 // atSchool reads what a school's own servers are. Nothing listens here then, and
 // there is no network to choose.
 func (f *classFlags) atSchool(file string) error {
-	if f.network != "" {
-		return errors.New("with --school the class is on the school's servers: leave --interface out")
-	}
 	servers, err := natslink.ReadSchool(file)
 	if err != nil {
 		return err
