@@ -11,13 +11,13 @@ import (
 
 // idle measures what silence costs while the device plays it and while it rests,
 // and how late and how exact lines are that wake it.
-func idle(out io.Writer, on *server, wakes int) error {
+func idle(out io.Writer, wakes int) error {
 	clips, err := blips()
 	if err != nil {
 		return err
 	}
 	const rest = time.Second
-	s, err := open(audio.Options{Clips: clips, RestAfter: rest}, on)
+	s, err := open(audio.Options{Clips: clips, RestAfter: rest}, nil)
 	if err != nil {
 		return err
 	}

@@ -78,7 +78,7 @@ func (m measurement) run(what string) error {
 	case "centres":
 		return centres(os.Stdout, s, m.n, m.voice, m.busy)
 	case "idle":
-		return idle(os.Stdout, s, min(m.n, 10))
+		return idle(os.Stdout, min(m.n, 10))
 	case "recorded-start":
 		return recordedStart(os.Stdout, m.program, m.folder)
 	case "gaps":
