@@ -1,6 +1,7 @@
 package record
 
 import (
+	"context"
 	"time"
 
 	"kickover/procedure"
@@ -26,7 +27,11 @@ func (s *Store) HistoryAsRead(person string, filter Filter, read func(runs int) 
 		list = nil
 		where := filter.where()
 		where.add("outcome IS NOT NULL")
-		rows, err := f.db.Query("SELECT "+headerColumns+", "+summaryColumns+", steps FROM runs"+where.where()+" ORDER BY started, key", where.args...)
+		// Without being called off, a query that is left waits for all that the server
+		// still sends, and the store cannot be closed meanwhile.
+		ctx, callOff := context.WithCancel(context.Background())
+		defer callOff()
+		rows, err := f.db.QueryContext(ctx, "SELECT "+headerColumns+", "+summaryColumns+", steps FROM runs"+where.where()+" ORDER BY started, key", where.args...)
 		if err != nil {
 			return err
 		}
@@ -41,6 +46,7 @@ func (s *Store) HistoryAsRead(person string, filter Filter, read func(runs int) 
 			l.Summary.Steps = steps.unpack(packed)
 			list = append(list, l)
 			if err := read(len(list)); err != nil {
+				callOff()
 				return err
 			}
 		}
