@@ -139,6 +139,7 @@ func (s *Station) letIn(d *drillHere) {
 	}
 	d.waits, d.late = false, true
 	s.beginAt(d, s.clock.Now()+LeastLead)
+	s.tellStatus()
 }
 
 // beginAt begins the run at a moment of the station's clock.

@@ -144,3 +144,37 @@ func TestLetInDuringAPause(t *testing.T) {
 		settle(t, 10*time.Second, "it goes on", func() bool { r, _ := i.Row(bo); return !r.Live.Paused && r.Live.At > time.Second })
 	})
 }
+
+// Between the order and "go" a station says that it is about to begin, and not
+// that the drill is under way.
+func TestAStationKnowsThatItIsAboutToBegin(t *testing.T) {
+	libs := shipped(t)
+	synctest.Test(t, func(t *testing.T) {
+		dir := t.TempDir()
+		i := openClass(t, filepath.Join(dir, "class"), classroom.InstructorOptions{Libraries: libs})
+		defer i.Close()
+		net := newNetwork()
+		net.open(i)
+		clock := rehearsal.NewSystem()
+		pit := &classroom.Cockpit{Clock: clock, Every: 100 * time.Millisecond, Fail: func(err error) { t.Error(err) }}
+		s := join(t, net, filepath.Join(dir, "Ada"), i, classroom.StationOptions{Libraries: libs, Clock: clock, Seat: pit}, "Ada")
+		defer s.Close()
+		pit.Sit(s)
+		if _, err := i.Announce(mild(), classroom.Together); err != nil {
+			t.Fatal(err)
+		}
+		settle(t, 10*time.Second, "it is ready", func() bool { return i.Tally().Ready == 1 })
+		if s.Status().Begins {
+			t.Error("it is about to begin before anybody said so")
+		}
+		begin(t, i)
+		later(time.Second)
+		if st := s.Status(); !st.Begins {
+			t.Errorf("half a second before: %+v", st)
+		}
+		later(time.Second)
+		if st := s.Status(); st.Begins || st.State != classroom.Going {
+			t.Errorf("half a second after: %+v", st)
+		}
+	})
+}

@@ -67,6 +67,7 @@ type Status struct {
 	State     DrillState
 	Mode      Mode
 	MayBegin  bool   // a drill at one's own pace: Station.Begin will do something
+	Begins    bool   // "go" was given, and is a moment away
 	Waits     bool   // a drill that all began together, without this station: the instructor lets it in
 	Waiting   int    // events not yet delivered
 	Notice    string // a sentence: what is the matter and what still works
@@ -305,6 +306,7 @@ func (s *Station) tellStatus() {
 	l := Live{Rev: s.rev, Orders: s.orders, Unsure: s.times.Error()}
 	if d := s.drill; d != nil {
 		st.Drill, st.State, st.Mode, st.Waits = d.Drill, d.state, d.Mode, d.waits
+		st.Begins = d.told && d.Mode == Together && d.state == Going && !d.begun && !d.waits
 		st.MayBegin = d.Mode == OwnPace && d.state == Going && d.missing == ""
 		if d.missing != "" {
 			st.Notice = d.missing
