@@ -267,12 +267,24 @@ func (p *Place) show(s *rehearsal.Snapshot) {
 		return
 	}
 	shown := *s
-	shown.Caption = p.said.over(s.Caption, time.Now())
+	shown.Caption = p.said.over(stopped(s), time.Now())
 	if n := p.runNotice(); n != "" {
 		shown.Notice = n
 	}
 	p.screen.Show(&shown)
 }
+
+// stopped is the caption of a moment: while time stands still it says by whom, and
+// a prompt that stood there when it stopped gives way.
+func stopped(s *rehearsal.Snapshot) rehearsal.Caption {
+	c := s.Caption
+	if s.Paused && !s.Done && c.Priority != procedure.PriorityWarning {
+		return rehearsal.Caption{Text: pausedByInstructor, Priority: procedure.PriorityPrompt, At: c.At}
+	}
+	return c
+}
+
+const pausedByInstructor = "Your instructor has paused the class: look up"
 
 // runNotice is what is said below a run: what matters to who flies it.
 func (p *Place) runNotice() string {

@@ -37,6 +37,30 @@ func TestTheInstructorsLineIsACaption(t *testing.T) {
 	}
 }
 
+// While the run's time stands still the student reads who stopped it, and what the
+// instructor says meanwhile; a warning stays.
+func TestAPausedRunSaysByWhom(t *testing.T) {
+	prompt := rehearsal.Caption{Text: "Battery on", Priority: procedure.PriorityPrompt}
+	warning := rehearsal.Caption{Text: "Stop. Somebody is there.", Priority: procedure.PriorityWarning}
+	for _, c := range []struct {
+		n    rehearsal.Snapshot
+		want string
+	}{
+		{rehearsal.Snapshot{Caption: prompt}, "Battery on"},
+		{rehearsal.Snapshot{Caption: prompt, Paused: true}, pausedByInstructor},
+		{rehearsal.Snapshot{Caption: warning, Paused: true}, "Stop. Somebody is there."},
+		{rehearsal.Snapshot{Caption: prompt, Paused: true, Done: true}, "Battery on"},
+	} {
+		if got := stopped(&c.n); got.Text != c.want {
+			t.Errorf("%+v is told as %q, want %q", c.n, got.Text, c.want)
+		}
+	}
+	s := newSaid("Look at station 3.", testMoment)
+	if got := s.over(stopped(&rehearsal.Snapshot{Paused: true}), testMoment); got.Text != "Instructor: Look at station 3." {
+		t.Errorf("what is said meanwhile is %q", got.Text)
+	}
+}
+
 // A long line is read page by page, all of it twice, none longer than a caption.
 func TestALongLineFromTheInstructor(t *testing.T) {
 	line := strings.TrimSpace(strings.Repeat("one two three four five six seven eight ", 7))

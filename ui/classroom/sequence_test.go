@@ -143,6 +143,12 @@ func TestWhatAStudentReads(t *testing.T) {
 	if w.notice.text != "" {
 		t.Errorf("it says so twice: %q", w.notice.text)
 	}
+	st = classroom.Status{Class: "Tuesday", Number: 3, Connected: true, State: classroom.Going, Begins: true}
+	w.Refresh()
+	read("between the order and “go”", "it begins on “go”")
+	st = classroom.Status{Class: "Tuesday", Number: 3, Connected: true, State: classroom.Going}
+	w.Refresh()
+	read("in a drill", "under way")
 	prime := &procedure.Step{Title: "Prime"}
 	last = &rehearsal.Snapshot{FlowTitle: "Cold start", At: 47 * time.Second, Done: true, Outcome: procedure.Started, Starter: rehearsal.StarterView{Used: 1},
 		Steps: []rehearsal.StepView{{Step: prime, Verdict: procedure.Late, Detail: "6.1 s"}, {Step: prime, Verdict: procedure.OnTime}, {Step: prime}}}

@@ -51,7 +51,7 @@ func NewWait(o WaitOptions) *Wait {
 		class: control.Text("", control.Body, fonts.WeightSemiBold, t.Ink2), place: control.Text("", 64, fonts.WeightBold, t.Ink),
 		drill: control.Text("", control.Title, fonts.WeightBold, t.Ink), state: newMessage(t), notice: newMessage(t), said: newMessage(t),
 		head: control.Heading("YOUR LAST RUN", t), result: container.NewVBox()}
-	s.state.colour = t.Ink2
+	s.state.colour, s.state.size = t.Ink2, control.Body
 	s.said.colour, s.said.size = t.Ink, spokenSize
 	s.begin = control.NewButton(t, "Begin", "↵", control.Primary, o.Begin)
 	s.leave = control.NewButton(t, leaveClass, "", control.Plain, o.Leave)
@@ -151,6 +151,8 @@ func waitWords(st classroom.Status, address string, flown bool) string {
 		return fmt.Sprintf("Nothing has answered at %s yet; it is tried on. Look at the projector: is the address right, and is this machine on the same network?", address)
 	case !st.Connected:
 		text = "The instructor's machine is not reached at the moment. It is tried on; everything is kept here and delivered later."
+	case st.Begins:
+		text = "Hands ready: it begins on “go”."
 	case st.Waits:
 		text = "The class is flying already. Your instructor sees that you wait, and lets you in."
 	case st.State == classroom.Announced:
