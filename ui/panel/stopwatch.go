@@ -44,13 +44,31 @@ func (c Stopwatch) State(label, sub string, elapsed, scale time.Duration, w proc
 	if scale <= 0 {
 		scale = 8 * time.Second
 	}
-	turn := min(max(float64(elapsed)/float64(scale), 0), 1)
 	return StopwatchState{
 		Label: label, Sub: sub, Text: Clock(elapsed, down), Window: w, Scale: scale,
-		Hand: int16(math.Round(turn * 360 * 4)),
+		Hand: handAt(elapsed, scale),
 		Late: !down && !w.Zero() && elapsed > w.Max,
 		Idle: !running && elapsed == 0,
 	}
+}
+
+func handAt(elapsed, scale time.Duration) int16 {
+	turn := min(max(float64(elapsed)/float64(scale), 0), 1)
+	return int16(math.Round(turn * 360 * 4))
+}
+
+// Ticking is the state s of an elapsed time with figures and hand as a clock's that
+// ticks: they move once a second.
+func Ticking(s StopwatchState, elapsed time.Duration, down bool) StopwatchState {
+	whole := elapsed.Truncate(time.Second)
+	if down && whole < elapsed {
+		whole += time.Second
+	}
+	s.Text, s.Hand = Clock(whole, down), handAt(whole, s.Scale)
+	if whole < time.Minute {
+		s.Text = strconv.Itoa(int(whole / time.Second))
+	}
+	return s
 }
 
 // Ticked is the state next where it may wait to be shown: with the hand as it was,

@@ -118,19 +118,25 @@ func TestSceneryIsRenderedOnceHoweverMuchMoves(t *testing.T) {
 }
 
 // Each frame is the whole window painted again: what only waits moves with its
-// figures, ten times a second, and what is timed with every frame.
+// figures, ten times a second, or once where nobody needs tenths, and what is timed
+// with every frame.
 func TestAHandThatWaitsMovesWithItsFigures(t *testing.T) {
 	const seconds, rate = 3, 30
 	waiting := rehearsal.ClockView{Label: "STEP", Running: true, Scale: 24 * time.Second}
 	resting := rehearsal.ClockView{Label: "REST", Running: true, Down: true, Scale: time.Minute}
+	outlasted := rehearsal.ClockView{Label: "STEP", Running: true, Scale: 8 * time.Second}
+	overheld := rehearsal.ClockView{Label: "PRIME", Running: true, Scale: 8 * time.Second}
 	priming := rehearsal.ClockView{Label: "PRIME", Running: true, Scale: 8 * time.Second}
 	for name, run := range map[string]struct {
 		clock rehearsal.ClockView
+		from  time.Duration
 		needs bool // a needle moves too
 		want  int
 	}{
-		"a wait": {waiting, false, 10 * seconds}, "a rest": {resting, false, 10 * seconds},
-		"a prime": {priming, false, rate * seconds}, "a wait in which a needle moves": {waiting, true, rate * seconds},
+		"a wait": {waiting, 0, false, 10 * seconds}, "a wait in which a needle moves": {waiting, 0, true, rate * seconds},
+		"a wait longer than the dial": {outlasted, 9 * time.Second, false, seconds},
+		"a rest":                      {resting, 40 * time.Second, false, seconds}, "the end of a rest": {resting, 9 * time.Second, false, 10 * seconds},
+		"a prime": {priming, 0, false, rate * seconds}, "a prime longer than the dial": {overheld, 9 * time.Second, false, 10 * seconds},
 	} {
 		k := sit(t, nil)
 		v := k.screen.view
@@ -138,9 +144,10 @@ func TestAHandThatWaitsMovesWithItsFigures(t *testing.T) {
 		for i := 1; i <= seconds*rate; i++ {
 			next := *k.snap
 			next.Clock = run.clock
-			next.Clock.Elapsed = time.Duration(i) * time.Second / rate
+			gone := time.Duration(i) * time.Second / rate
+			next.Clock.Elapsed = run.from + gone
 			if run.clock.Down {
-				next.Clock.Elapsed = 40*time.Second - next.Clock.Elapsed
+				next.Clock.Elapsed = run.from - gone
 			}
 			if run.needs {
 				next.Readings = []float64{float64(i%2) * 3, 0, 24}
@@ -150,7 +157,11 @@ func TestAHandThatWaitsMovesWithItsFigures(t *testing.T) {
 			if back := shown.Hand - v.watched.Value().Hand; i > 1 && !run.clock.Down && back > 0 {
 				t.Errorf("%s: the hand went back by %d", name, back)
 			}
-			if want := panel.Clock(next.Clock.Elapsed, run.clock.Down); v.watched.Value().Text != want {
+			want := panel.Clock(next.Clock.Elapsed, run.clock.Down)
+			if run.want == seconds {
+				want = fmt.Sprint(wholeSeconds(next.Clock.Elapsed, run.clock.Down))
+			}
+			if v.watched.Value().Text != want {
 				t.Fatalf("%s: it shows %s at %s", name, v.watched.Value().Text, want)
 			}
 		}
@@ -158,6 +169,14 @@ func TestAHandThatWaitsMovesWithItsFigures(t *testing.T) {
 			t.Errorf("%s painted the stopwatch %d times in %d s, and not %d", name, n, seconds, run.want)
 		}
 	}
+}
+
+// wholeSeconds is rounded down going up and up going down, as a stopwatch's figures.
+func wholeSeconds(d time.Duration, down bool) int {
+	if down {
+		return int((d + time.Second - 1) / time.Second)
+	}
+	return int(d / time.Second)
 }
 
 // The strip's words are made anew for what they tell of, whoever changes it.

@@ -43,7 +43,8 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 }
 
 // showWatch is the last: where nothing else has changed, and nothing is timed, the
-// hand waits for its figures, since each frame is the whole window painted again.
+// hand waits for its figures, since each frame is the whole window painted again; and
+// the figures tick where nobody needs their tenths.
 func (v *view) showWatch(n *rehearsal.Snapshot, st *procedure.Step, silent bool) {
 	c := n.Clock
 	switch {
@@ -58,6 +59,9 @@ func (v *view) showWatch(n *rehearsal.Snapshot, st *procedure.Step, silent bool)
 	watch := v.watch.State(strings.ToUpper(c.Label), c.Sub, c.Elapsed, c.Scale, c.Window, c.Running, c.Down)
 	watch.Limit = !silent && st != nil && st.Kind == procedure.StepCrank
 	watch.Idle = watch.Idle || n.Paused && !n.Done
+	if !timed(n) && tenthless(c, watch.Scale) {
+		watch = panel.Ticking(watch, c.Elapsed, c.Down)
+	}
 	if !timed(n) && !v.board.Stale() {
 		watch = panel.Ticked(v.watched.Value(), watch)
 	}
@@ -69,6 +73,16 @@ func (v *view) showWatch(n *rehearsal.Snapshot, st *procedure.Step, silent bool)
 // it counts.
 func timed(n *rehearsal.Snapshot) bool {
 	return n.Starter.Cranking || n.Clock.Running && n.Clock.Label == "PRIME"
+}
+
+// tenthless reports whether tenths tell nobody anything: while more than the last ten
+// seconds of a rest are left, and once a step has outlasted the dial.
+func tenthless(c rehearsal.ClockView, dial time.Duration) bool {
+	const last = 10 * time.Second
+	if c.Down {
+		return c.Elapsed > last
+	}
+	return c.Running && c.Elapsed >= dial
 }
 
 // quiet is the stopwatch as Evaluate shows it: without a window, and without the
