@@ -129,7 +129,6 @@ func (s *shell) fly(session Session, again func(), next way) {
 		return func() { live.Pause(false) }
 	}
 	s.wholly(runScreen, screen.Content(), screen.Focus)
-	s.free = screen.Free
 	s.whenShown(func() {
 		// Without an X11 window the toolkit's own stamps are used, up to 17 ms late.
 		if stop, err := screen.Stamp(s.window); err == nil {

@@ -88,7 +88,6 @@ func (s *shell) showTimer() {
 		}
 	}
 	s.wholly("Timer", screen.Content(), screen.Focus)
-	s.free = screen.Free
 	s.whenShown(func() {
 		if stop, err := screen.Stamp(s.window); err == nil {
 			unstamp = stop

@@ -41,7 +41,6 @@ type shell struct {
 	chosen *home.Selection // how home stood before it was made anew
 	class  *class          // nil until it is first shown
 	leave  func()          // what must be ended before another screen is shown
-	free   func()          // what may be let go of once another screen is shown
 	back   func()          // where Escape leads; nil is home
 
 	where   string               // the screen that is shown
@@ -114,13 +113,43 @@ func (s *shell) wholly(title string, content fyne.CanvasObject, focus func(fyne.
 	focus(s.window)
 }
 
-// put fills the window, and frees what filled it before of its pictures.
+// put fills the window, and has what filled it before let go of its pictures.
 func (s *shell) put(content fyne.CanvasObject) {
+	before := s.window.Content()
 	s.window.SetContent(content)
-	if s.free != nil {
-		s.free()
-		s.free = nil
+	shown := picturesIn(content)
+	for p := range picturesIn(before) {
+		if !shown[p] {
+			p.Free()
+		}
 	}
+	for p := range shown {
+		p.Resize(p.Size()) // the toolkit does not, where it is the size that it was
+	}
+}
+
+// pictured is an object that holds large pictures. Let go of them, it has them anew
+// when it is given its size.
+type pictured interface {
+	fyne.CanvasObject
+	Free()
+}
+
+func picturesIn(o fyne.CanvasObject) map[pictured]bool {
+	found := map[pictured]bool{}
+	var look func(fyne.CanvasObject)
+	look = func(o fyne.CanvasObject) {
+		if p, ok := o.(pictured); ok {
+			found[p] = true
+		}
+		if c, ok := o.(*fyne.Container); ok {
+			for _, inside := range c.Objects {
+				look(inside)
+			}
+		}
+	}
+	look(o)
+	return found
 }
 
 // whenShown does something now, or once the window is on the screen.

@@ -46,6 +46,9 @@ func (s *sheet) Resize(size fyne.Size) {
 	s.board.Resize(size, ratio)
 }
 
+// Free lets go of all pictures while another screen is in the window.
+func (s *sheet) Free() { s.board.Free() }
+
 type sheetRenderer struct{ s *sheet }
 
 func (r sheetRenderer) Layout(fyne.Size)   {}

@@ -68,13 +68,6 @@ func (s *Screen) Dress(t theme.Tokens) {
 	}
 }
 
-// Free lets go of the screen's pictures once another is in the window.
-func (s *Screen) Free() {
-	if s.view != nil {
-		s.view.board.Free()
-	}
-}
-
 // Show paints what changed since the last snapshot. Call it on the window's
 // goroutine.
 func (s *Screen) Show(n *rehearsal.Snapshot) {

@@ -53,6 +53,13 @@ func (f *surface) Resize(size fyne.Size) {
 	f.fit()
 }
 
+// Free lets go of all pictures while another screen is in the window.
+func (f *surface) Free() {
+	if f.screen.view != nil {
+		f.screen.view.board.Free()
+	}
+}
+
 func (f *surface) fit() {
 	if f.screen.view == nil {
 		return

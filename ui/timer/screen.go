@@ -196,9 +196,6 @@ func (s *Screen) Close() {
 	s.driver.close()
 }
 
-// Free lets go of the screen's pictures once another is in the window.
-func (s *Screen) Free() { s.view.board.Free() }
-
 // Notice shows a sentence about something that is not working, as the disk; empty
 // takes it away. It may be called from any goroutine.
 func (s *Screen) Notice(text string) { s.driver.notice(text) }

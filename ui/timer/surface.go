@@ -45,6 +45,9 @@ func (f *surface) Resize(size fyne.Size) {
 	f.screen.view.fit(size, ratio)
 }
 
+// Free lets go of all pictures while another screen is in the window.
+func (f *surface) Free() { f.screen.view.board.Free() }
+
 type renderer struct{ f *surface }
 
 func (r renderer) Layout(fyne.Size)             {}
