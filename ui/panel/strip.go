@@ -101,13 +101,15 @@ func (s Strip) Paint(p *Pen, v StripState) {
 }
 
 func (s Strip) next(p *Pen, lines []StripLine, y, below float64) {
-	if lines[0].Title == "" {
+	const head = 28
+	end := s.At.Y + s.At.H - below - 14
+	if lines[0].Title == "" || y+head > end {
 		return
 	}
 	p.Text("NEXT", s.At.X+18, y, Start, Group, p.Ink3)
-	y += 28
+	y += head
 	for i, l := range lines {
-		if l.Title == "" || y > s.At.Y+s.At.H-below-14 {
+		if l.Title == "" || y > end {
 			return
 		}
 		ink := p.Ink3

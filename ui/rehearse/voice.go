@@ -44,19 +44,16 @@ func (v *view) voiceRow() panel.Rect {
 }
 
 func (v *view) voicePlates() []plate {
-	const say = 46 // room for the word before them
-	r, s := v.voiceRow(), v.voice.Value()
-	w := (r.W - say - 10 - 8) / 2
-	at := panel.Rect{X: r.X + say, Y: r.Y + 8, W: w, H: 34}
+	const gap = 8
+	r, s := v.voiceRow().Inset(gap), v.voice.Value()
+	at := panel.Rect{X: r.X, Y: r.Y, W: r.W * 0.53, H: 34}
 	ready := plate{panel.Plate{At: at, Text: "Ready", Key: readyKey, Main: s.ready}, actReady, 0}
-	at.X += w + 8
+	at.X, at.W = at.X+at.W+gap, r.W-at.W-gap
 	return []plate{ready, {panel.Plate{At: at, Text: "CLEAR", Key: callKey, Main: s.clear}, actClear, 0}}
 }
 
 func (v *view) paintVoice(p *panel.Pen, _ voiceState) {
-	r := v.voiceRow()
-	p.Fill(r, p.Panel)
-	p.Text("SAY", r.X+13, r.Y+30, panel.Start, panel.Group, p.Ink2)
+	p.Fill(v.voiceRow(), p.Panel)
 	for _, b := range v.voicePlates() {
 		b.Paint(p)
 	}
@@ -65,7 +62,7 @@ func (v *view) paintVoice(p *panel.Pen, _ voiceState) {
 // mouseHint tells whoever flies by mouse how one hand does for two, from the brief
 // until the mixture is caught; in Evaluate only once START is held.
 func mouseHint(n *rehearsal.Snapshot, h *hands) string {
-	const how = "While the mouse holds START: wheel up, or the right button, is mixture forward"
+	const how = "With START held: wheel up, or the right button, is mixture forward"
 	flies, holds := h.byMouse()
 	catches := func(st rehearsal.StepView) bool { return st.Step.Kind == procedure.StepCatch }
 	st := present(n)
