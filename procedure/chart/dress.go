@@ -22,8 +22,24 @@ func (c *Chart) In(d Dress) *Chart {
 	return &dressed
 }
 
+// blend is a colour between two; t of 0 is a. In another dress it lies between what
+// stands there for the two.
+func blend(a, b color.Color, t float64) color.Color { return blended{a, b, t} }
+
+type blended struct {
+	a, b color.Color
+	t    float64
+}
+
+// RGBA implements color.Color.
+func (m blended) RGBA() (r, g, b, a uint32) {
+	x, y := color.NRGBAModel.Convert(m.a).(color.NRGBA), color.NRGBAModel.Convert(m.b).(color.NRGBA)
+	mix := func(x, y uint8) uint8 { return uint8(float64(x) + (float64(y)-float64(x))*m.t + 0.5) }
+	return color.NRGBA{mix(x.R, y.R), mix(x.G, y.G), mix(x.B, y.B), 0xff}.RGBA()
+}
+
 // dyed is a canvas that draws in another dress. Charts are written in the colours
-// of paper, and what has none of them, as a scale of its own, keeps its own.
+// of paper and in what lies between them.
 type dyed struct {
 	vg.Canvas
 	in map[color.NRGBA]color.NRGBA
@@ -40,10 +56,17 @@ func (d *Dress) dye(c vg.Canvas) vg.Canvas {
 }
 
 func (d dyed) SetColor(c color.Color) {
-	if n, ok := c.(color.NRGBA); ok {
-		if other, ok := d.in[n]; ok {
-			c = other
+	d.Canvas.SetColor(d.dyed(c))
+}
+
+func (d dyed) dyed(c color.Color) color.Color {
+	switch c := c.(type) {
+	case blended:
+		return blended{d.dyed(c.a), d.dyed(c.b), c.t}
+	case color.NRGBA:
+		if other, ok := d.in[c]; ok {
+			return other
 		}
 	}
-	d.Canvas.SetColor(c)
+	return c
 }

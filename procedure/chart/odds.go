@@ -155,11 +155,6 @@ func drawShare(c *draw.Canvas, points []planner.Point, of func(planner.Point) pl
 	}
 }
 
-func blend(a, b color.NRGBA, t float64) color.NRGBA {
-	mix := func(x, y uint8) uint8 { return uint8(float64(x) + (float64(y)-float64(x))*t + 0.5) }
-	return color.NRGBA{mix(a.R, b.R), mix(a.G, b.G), mix(a.B, b.B), 0xff}
-}
-
 // nameShares writes each line's name beside it, where it crosses one half.
 func nameShares(c *draw.Canvas, points []planner.Point, x, y func(float64) vg.Length) {
 	name := func(words string, clr color.Color, of func(planner.Point) planner.Share) {

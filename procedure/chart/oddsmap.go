@@ -80,13 +80,17 @@ func drawOddsMap(c draw.Canvas, rows []OddsRow, u units.Units) {
 	legend(&c, vg.Point{X: c.Min.X + left, Y: c.Min.Y + 8})
 }
 
+// shade is how much paper is in a cell that always starts, or always floods: so
+// much that the number in it is read in every dress.
+const shade = 0.68
+
 // drawMapCell shades a cell: green the more it starts, red the more it floods,
 // paper where the prime is too little.
 func drawMapCell(c *draw.Canvas, r vg.Rectangle, p planner.Point) {
-	clr := faint
+	var clr color.Color = faint
 	if p.Trials > 0 {
-		clr = blend(paper, blend(ok, paper, 0.55), p.Start.Value())
-		clr = blend(clr, blend(warn, paper, 0.55), p.Flood.Value())
+		clr = blend(paper, blend(ok, paper, shade), p.Start.Value())
+		clr = blend(clr, blend(warn, paper, shade), p.Flood.Value())
 	}
 	c.SetColor(clr)
 	c.Fill(roundPath(box(r.Min.X+0.5, r.Min.Y+0.5, r.Max.X-0.5, r.Max.Y-0.5), 1))
@@ -154,9 +158,9 @@ func legend(c *draw.Canvas, at vg.Point) {
 	put("number: starts of 100")
 	strokeBox(c, swatch(paper), 2, line(1.8, ok))
 	put("handbook's window")
-	swatch(blend(ok, paper, 0.55))
+	swatch(blend(ok, paper, shade))
 	put("starts")
-	swatch(blend(warn, paper, 0.55))
+	swatch(blend(warn, paper, shade))
 	put("floods")
 	triangle(c, vg.Point{X: at.X + 6, Y: at.Y + 1}, 4, warn)
 	at.X += 15
