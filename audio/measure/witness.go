@@ -178,8 +178,8 @@ func sleepLightly(stop <-chan struct{}, overslept func(time.Duration)) {
 }
 
 // bearWitness is the process that watches the machine, until its standard input
-// ends: how long a thread that is ready has to wait for a processor, in the named
-// processes and here, and what the host takes.
+// ends: how long a thread that is ready has to wait for a processor, and pages that
+// have to be read from the disk, in the named processes, and what the host takes.
 func bearWitness(out io.Writer, processes []string) error {
 	runtime.LockOSThread()
 	over := make(chan struct{})
@@ -190,7 +190,7 @@ func bearWitness(out io.Writer, processes []string) error {
 	rows := json.NewEncoder(out)
 	tell := func(what string, lasted time.Duration) { rows.Encode(incident{monotonic(), lasted, what}) }
 	go sleepLightly(over, func(late time.Duration) { tell("a process that only sleeps", late) })
-	waited := map[string]time.Duration{}
+	waited, read := map[string]time.Duration{}, map[string]int{}
 	host := stolen()
 	for {
 		select {
@@ -205,6 +205,11 @@ func bearWitness(out io.Writer, processes []string) error {
 		for _, p := range processes {
 			name, pid, _ := strings.Cut(p, "=")
 			tasks, _ := filepath.Glob("/proc/" + pid + "/task/*")
+			pages := fetched(pid)
+			if before, known := read[pid]; known && pages > before {
+				tell(fmt.Sprintf("the %s waiting for the disk, for %d pages of its own, in", name, pages-before), round)
+			}
+			read[pid] = pages
 			for _, task := range tasks {
 				total := runDelay(task)
 				if before, known := waited[task]; known && total-before > tooLong {
@@ -225,6 +230,18 @@ func runDelay(task string) time.Duration {
 	}
 	ns, _ := strconv.ParseInt(fields[1], 10, 64)
 	return time.Duration(ns)
+}
+
+// fetched is how often a process met a page that had to be read from the disk.
+func fetched(pid string) int {
+	text, _ := os.ReadFile("/proc/" + pid + "/stat")
+	_, after, _ := strings.Cut(string(text), ") ") // past its name
+	fields := strings.Fields(after)
+	if len(fields) < 10 {
+		return 0
+	}
+	n, _ := strconv.Atoi(fields[9])
+	return n
 }
 
 func threadName(task string) string {
