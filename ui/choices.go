@@ -41,21 +41,33 @@ func (s *shell) change(change func(*settings.Settings)) error {
 	before := s.o.Settings.Now()
 	err := s.o.Settings.Change(change)
 	now := s.o.Settings.Now()
-	size := s.window.Canvas().Size()
-	if now.Window.Text != before.Window.Text {
-		textScale(now.Window.Text)
+	grown := func() {}
+	if now.Window.Text != before.Window.Text && textScale(now.Window.Text) {
+		grown = s.grow(settings.Scale(before.Window.Text), settings.Scale(now.Window.Text))
 	}
 	if now.Window.Theme != before.Window.Theme || now.Window.Text != before.Window.Text {
 		s.wear(theme.Named(now.Window.Theme))
 	}
-	if was, is := settings.Scale(before.Window.Text), settings.Scale(now.Window.Text); was != is {
-		// The window keeps its place on the screen; what is in it grows.
-		s.window.Resize(fyne.NewSize(size.Width*float32(was/is), size.Height*float32(was/is)))
-	}
+	grown()
 	if now.Units != before.Units {
 		s.forget()
 	}
 	return err
+}
+
+// grow has what is in the window grow while the window keeps its place on the
+// screen. What it gives is done once the toolkit knows of the other scale. Told of
+// that, the toolkit asks the display for a window in which the canvas, in its own
+// units, is as large as before; on a busy machine that size comes and goes so late
+// that it would be taken for the window's own when somebody chooses again. So the
+// canvas has its new size first, and the toolkit asks for what there is.
+func (s *shell) grow(was, is float64) (grown func()) {
+	size, by := s.window.Canvas().Size(), float32(was/is)
+	size = fyne.NewSize(size.Width*by, size.Height*by)
+	if c, ok := s.window.Canvas().(interface{ Resize(fyne.Size) }); ok {
+		c.Resize(size)
+	}
+	return func() { s.window.Resize(size) }
 }
 
 // wear changes the window's colours.
@@ -83,15 +95,16 @@ func (s *shell) forget() {
 	}
 }
 
-// textScale tells the toolkit how large a unit is. It takes that from its
-// environment, which somebody may have set already.
-func textScale(text string) {
+// textScale tells the toolkit how large a unit is, and says whether it could: the
+// toolkit takes that from its environment, which somebody may have set already.
+func textScale(text string) bool {
 	const name = "FYNE_SCALE"
 	if own, set := os.LookupEnv(name); set && own != ours {
-		return
+		return false
 	}
 	ours = strconv.FormatFloat(settings.Scale(text), 'f', 1, 64)
 	os.Setenv(name, ours)
+	return true
 }
 
 // ours is the scale that this program set itself; it belongs to the window's
@@ -108,22 +121,22 @@ func opening(w settings.Window) fyne.Size {
 	return fyne.NewSize(float32(w.Width)/scale, float32(w.Height)/scale)
 }
 
-// remember keeps the window's size and place when it is closed, and puts it where
-// it was when it is opened. The toolkit knows no places: the display server is
-// asked, where it is X.
-func (s *shell) remember() {
-	s.window.SetCloseIntercept(func() {
-		size := s.window.Canvas().Size()
-		x, y, err := x11input.Place(s.window)
-		_ = s.o.Settings.Change(func(c *settings.Settings) { // there is nobody left to tell
-			scale := settings.Scale(c.Window.Text)
-			c.Window.Width, c.Window.Height = int(math.Round(float64(size.Width)*scale)), int(math.Round(float64(size.Height)*scale))
-			if c.Window.Placed = err == nil; err == nil {
-				c.Window.X, c.Window.Y = x, y
-			}
-		})
-		s.window.Close()
+// rememberPlace keeps the window's size and place. The toolkit knows no places: the
+// display server is asked, where it is X.
+func (s *shell) rememberPlace() {
+	size := s.window.Canvas().Size()
+	x, y, err := x11input.Place(s.window)
+	_ = s.o.Settings.Change(func(c *settings.Settings) { // there is nobody left to tell
+		scale := settings.Scale(c.Window.Text)
+		c.Window.Width, c.Window.Height = int(math.Round(float64(size.Width)*scale)), int(math.Round(float64(size.Height)*scale))
+		if c.Window.Placed = err == nil; err == nil {
+			c.Window.X, c.Window.Y = x, y
+		}
 	})
+}
+
+// putBack puts the window where it was when it was closed.
+func (s *shell) putBack() {
 	if w := s.o.Settings.Now().Window; w.Placed {
 		s.whenShown(func() { _ = x11input.Move(s.window, w.X, w.Y) }) // else it stands where the desktop put it
 	}

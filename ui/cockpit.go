@@ -35,7 +35,9 @@ func RunTimer(o TimerOptions) error {
 	}
 	a.Settings().SetTheme(o.Timer.Dress.Fyne())
 	w := timerWindow(a, o.Windowed)
-	o.Timer.Leave = w.Close
+	unstamp := func() {}
+	end := endOf(w, func() { unstamp() })
+	o.Timer.Leave = end.quit
 	o.Timer.Fill = func() { w.SetFullScreen(!w.FullScreen()) }
 	screen, err := timer.New(o.Timer)
 	if err != nil {
@@ -45,7 +47,6 @@ func RunTimer(o TimerOptions) error {
 	w.SetPadded(false)
 	w.Resize(fyne.NewSize(1024, 600)) // before the content, which would be drawn twice
 	w.SetContent(screen.Content())
-	unstamp := func() {}
 	a.Lifecycle().SetOnStarted(func() {
 		screen.Focus(w)
 		if stop, err := screen.Stamp(w); err == nil {
@@ -55,9 +56,9 @@ func RunTimer(o TimerOptions) error {
 			o.Painted()
 		}
 	})
-	w.SetOnClosed(func() { unstamp() })
 	defer keepShown()()
-	w.ShowAndRun()
+	w.Show()
+	end.run(a.Run)
 	return nil
 }
 

@@ -49,10 +49,10 @@ func OpenFrame(o FrameOptions) *Frame {
 func (f *Frame) measure() { glfw.PollEvents() }
 
 // fill paints the window with what it was given, and runs it until it is closed.
-func (f *Frame) fill() {
+func (f *Frame) fill(end *ending) {
 	f.window.Show() // a second time: it paints at once, and not at the loop's next turn
 	defer keepShown()()
-	f.app.Run()
+	end.run(f.app.Run)
 }
 
 func icon(png []byte) fyne.Resource { return fyne.NewStaticResource("kickover.png", png) }

@@ -60,10 +60,14 @@ func Run(f *Frame, o Options) {
 	f.measure()
 	s := &shell{o: o, window: f.window}
 	s.dress()
-	s.window.SetOnClosed(func() {
+	end := endOf(s.window, func() {
 		s.end()
 		s.closeClass()
 	})
+	end.hide = func() {
+		s.rememberPlace()
+		s.window.Hide()
+	}
 	if o.Demo {
 		s.begin(demonstration(o.Libraries[0]))
 	} else if o.Class != nil && (o.Class.First || o.Class.Join != nil) {
@@ -75,9 +79,9 @@ func Run(f *Frame, o Options) {
 	} else {
 		s.showFor(o.Settings.Now().Who)
 	}
-	s.remember()
+	s.putBack()
 	f.app.Lifecycle().SetOnStarted(s.started)
-	f.fill()
+	f.fill(end)
 	s.working.Wait()
 }
 
