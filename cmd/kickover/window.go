@@ -139,7 +139,7 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 // a tenth and free nothing; begun is called when the first frame is there.
 func startQuickly() (begun func()) {
 	usual := debug.SetGCPercent(-1)
-	return func() { debug.SetGCPercent(usual) }
+	return atLatest(func() { debug.SetGCPercent(usual) })
 }
 
 // read makes ready what the window shows and speaks with: each part beside the
