@@ -249,3 +249,17 @@ func TestTheSchoolsFileOnTheScreen(t *testing.T) {
 		t.Errorf("the file that is used is shown as %q", s.school.Text)
 	}
 }
+
+// A run that is shown again says what it is an example of.
+func TestWhatAReplayIsAnExampleOf(t *testing.T) {
+	two := classroom.ClassReport{Best: "a", Worst: "b"}
+	for _, c := range []struct {
+		report classroom.ClassReport
+		run    classroom.RunID
+		want   string
+	}{{two, "a", "the best run"}, {two, "b", "the worst run"}, {classroom.ClassReport{Best: "a"}, "a", "the only run"}} {
+		if got := exampleOf(c.report, c.run); got != c.want {
+			t.Errorf("%s of %+v is %q, want %q", c.run, c.report, got, c.want)
+		}
+	}
+}

@@ -34,7 +34,7 @@ func (d *Desk) debrief(at int) {
 	d.still()
 	again := func() { d.debrief(at) }
 	o := DebriefOptions{Theme: d.o.Theme, Title: fmt.Sprintf("%s, drill %d of %d", d.flowTitle(drill.Situation), at+1, len(drills)), Report: report, Left: left,
-		Back: d.showBoard, Replay: func(r classroom.RunID) { d.replay(drill, r, again) }, Paged: d.lendPage,
+		Back: d.showBoard, Replay: func(r classroom.RunID) { d.replay(drill, r, exampleOf(report, r), again) }, Paged: d.lendPage,
 		SignOff: func() { d.signOffs(runs, again) }}
 	if at > 0 {
 		o.Earlier = func() { d.debrief(at - 1) }
@@ -54,8 +54,20 @@ func (d *Desk) lendPage(s *Debrief) {
 	}
 }
 
-// replay flies a run of the class again, for everybody to see. It names nobody.
-func (d *Desk) replay(drill classroom.Drill, run classroom.RunID, back func()) {
+// exampleOf says what a run that is shown again is an example of.
+func exampleOf(r classroom.ClassReport, run classroom.RunID) string {
+	switch {
+	case r.Worst == "":
+		return "the only run"
+	case run == r.Best:
+		return "the best run"
+	}
+	return "the worst run"
+}
+
+// replay flies a run of the class again, for everybody to see, as an example of
+// something. It names nobody.
+func (d *Desk) replay(drill classroom.Drill, run classroom.RunID, example string, back func()) {
 	o, err := d.recorded(drill, run)
 	if err != nil {
 		d.tell(err)
@@ -66,6 +78,7 @@ func (d *Desk) replay(drill classroom.Drill, run classroom.RunID, back func()) {
 	show := func(n *rehearsal.Snapshot) {
 		seen := *n
 		seen.Phase = watched
+		seen.FlowTitle += ": " + example
 		for _, s := range screens {
 			s.Show(&seen)
 		}
