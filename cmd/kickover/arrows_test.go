@@ -24,6 +24,8 @@ var arrows = map[string][]string{
 	// Around the core: files, stores and looks at runs. None knows another's edge.
 	"procedure/flowfile": {"procedure"},
 	"procedure/hands":    {"procedure"},
+	// The aeroplanes that are brought along, for tests.
+	"procedure/flowfile/shipped": {"procedure", "procedure/flowfile", "assets"},
 	// A store keeps real starts beside runs.
 	"procedure/record": {"procedure", "procedure/realstart"},
 	// A PostgreSQL for tests, of whichever package.

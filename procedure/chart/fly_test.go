@@ -4,34 +4,18 @@ import (
 	"testing"
 	"time"
 
-	"kickover/assets"
 	"kickover/procedure"
 	"kickover/procedure/debrief"
-	"kickover/procedure/flowfile"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/practice/learner"
 	"kickover/procedure/proficiency"
 	"kickover/procedure/rehearsal"
 )
 
-func brindle180(t testing.TB) *procedure.Library {
-	t.Helper()
-	libs, err := flowfile.Load(assets.Library())
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, l := range libs {
-		if l.Aircraft.ID == "brindle-180" {
-			return l
-		}
-	}
-	t.Fatal("the Brindle 180 is not shipped")
-	return nil
-}
-
 // fly lets a hand fly the cold start at 10 degC and debriefs it.
 func fly(t testing.TB, h *learner.Hand) (*debrief.Report, []procedure.Event) {
 	t.Helper()
-	lib := brindle180(t)
+	lib := shipped.Brindle180(t)
 	events, err := h.Fly(rehearsal.Options{
 		Library: lib, Flow: "cold", Phase: procedure.Evaluate, Seed: 1, Conditions: rehearsal.Conditions{OATCelsius: 10},
 	})
@@ -51,7 +35,7 @@ func fly(t testing.TB, h *learner.Hand) (*debrief.Report, []procedure.Event) {
 // by one.
 func fifty(t testing.TB) *proficiency.Report {
 	t.Helper()
-	flow, ok := brindle180(t).Flow("cold")
+	flow, ok := shipped.Brindle180(t).Flow("cold")
 	if !ok {
 		t.Fatal("no cold start")
 	}

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"kickover/procedure"
+	"kickover/procedure/flowfile/shipped"
 )
 
 // acts are hands' movements up to a start, in seconds; the mixture goes back after
@@ -30,7 +31,7 @@ func acts(prime float64) []procedure.Event {
 // What a run's end cut short is told as long as it lasted, and a starter held for
 // ever by what it found while it might.
 func TestWhatWasCutShortIsToldAsItWas(t *testing.T) {
-	lib := brindle(t)
+	lib := shipped.Brindle180(t)
 	r := debriefed(t, lib, 10, acts(0))
 	if a := r.Attempts[0]; a.Crank() < 75*time.Second {
 		t.Errorf("a starter held to the end was engaged for %v", a.Crank())
@@ -54,7 +55,7 @@ func TestGrindingIsNotAStartThatFailed(t *testing.T) {
 		return procedure.Event{At: time.Duration(s * float64(time.Second)), Kind: procedure.EventMove, Subject: control, Value: to}
 	}
 	flown := append(acts(4.2), at(50.5, "mixture", 1), at(51, "ignition", 3), at(55, "ignition", 4), at(56, "ignition", 3))
-	r := debriefed(t, brindle(t), 10, flown)
+	r := debriefed(t, shipped.Brindle180(t), 10, flown)
 	if !r.Started || !r.Unsafe || len(r.Attempts) != 1 || !strings.HasPrefix(r.Why, "It fired after") {
 		t.Errorf("started %v, unsafe %v, %d attempts: %q", r.Started, r.Unsafe, len(r.Attempts), r.Why)
 	}

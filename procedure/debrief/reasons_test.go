@@ -8,44 +8,12 @@ import (
 	"testing"
 	"time"
 
-	"kickover/assets"
 	"kickover/procedure"
 	"kickover/procedure/debrief"
-	"kickover/procedure/flowfile"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/hands"
 	"kickover/procedure/rehearsal"
 )
-
-func brindle180(t *testing.T) *procedure.Library {
-	t.Helper()
-	libs, err := flowfile.Load(assets.Library())
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, lib := range libs {
-		if lib.Aircraft.ID == "brindle-180" {
-			return lib
-		}
-	}
-	t.Fatal("the Brindle 180 is not shipped")
-	return nil
-}
-
-// brindle finds the aeroplane whose cold start is flown here.
-func brindle(t *testing.T) *procedure.Library {
-	t.Helper()
-	libs, err := flowfile.Load(assets.Library())
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, lib := range libs {
-		if lib.Aircraft.ID == "brindle-180" {
-			return lib
-		}
-	}
-	t.Fatal("the Brindle 180 is not shipped")
-	return nil
-}
 
 // debriefed flies acts on the cold start and debriefs them.
 func debriefed(t *testing.T, lib *procedure.Library, celsius float64, acts []procedure.Event) *debrief.Report {
@@ -72,7 +40,7 @@ func debriefed(t *testing.T, lib *procedure.Library, celsius float64, acts []pro
 // flown debriefs a file of hands.
 func flown(t *testing.T, file string, celsius float64) *debrief.Report {
 	t.Helper()
-	lib := brindle(t)
+	lib := shipped.Brindle180(t)
 	f, err := os.Open(filepath.Join("..", "..", "testdata", "hands", file))
 	if err != nil {
 		t.Fatal(err)
@@ -155,7 +123,7 @@ func TestWentWell(t *testing.T) {
 
 // The step at which somebody broke a run off was not left out.
 func TestWhereARunWasLeft(t *testing.T) {
-	lib := brindle180(t)
+	lib := shipped.Brindle180(t)
 	run, err := rehearsal.New(rehearsal.Options{Library: lib, Flow: "cold", Phase: procedure.Perform, Seed: 2,
 		Conditions: rehearsal.Conditions{OATCelsius: 10, SinceShutdown: 12 * time.Hour, BatteryCharge: .88}})
 	if err != nil {

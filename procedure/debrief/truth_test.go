@@ -11,6 +11,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/debrief"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/powerplant"
 	"kickover/procedure/rehearsal"
 )
@@ -144,7 +145,7 @@ func lies(r *debrief.Report, all []spent) string {
 // against what was in the cylinders, charge by charge.
 func TestNoSentenceLies(t *testing.T) {
 	t.Parallel()
-	lib := brindle(t)
+	lib := shipped.Brindle180(t)
 	said := map[string]int{}
 	n := uint64(0)
 	for _, oat := range []float64{-30, -15, 0, 15, 35} {

@@ -15,27 +15,14 @@ import (
 	"testing"
 	"time"
 
-	"kickover/assets"
 	"kickover/procedure"
-	"kickover/procedure/flowfile"
+	"kickover/procedure/flowfile/shipped"
 )
 
-var printed = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
+// brindle180 is what most papers here are of.
+var brindle180 = shipped.Brindle180
 
-func brindle180(t testing.TB) *procedure.Library {
-	t.Helper()
-	libs, err := flowfile.Load(assets.Library())
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, l := range libs {
-		if l.Aircraft.ID == "brindle-180" {
-			return l
-		}
-	}
-	t.Fatal("the Brindle 180 is not shipped")
-	return nil
-}
+var printed = time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC)
 
 // document writes a PDF to a file for poppler's tools, which share no code with
 // this program.

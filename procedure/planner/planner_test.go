@@ -9,29 +9,18 @@ import (
 
 	"pgregory.net/rapid"
 
-	"kickover/assets"
 	"kickover/procedure"
-	"kickover/procedure/flowfile"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/powerplant"
 )
 
-func aeroplane(t testing.TB, id string) *Aeroplane {
+func aeroplane(t testing.TB, id procedure.AircraftID) *Aeroplane {
 	t.Helper()
-	libraries, err := flowfile.Load(assets.Library())
+	a, err := NewAeroplane(shipped.Aircraft(t, id))
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, l := range libraries {
-		if string(l.Aircraft.ID) == id {
-			a, err := NewAeroplane(l)
-			if err != nil {
-				t.Fatal(err)
-			}
-			return a
-		}
-	}
-	t.Fatalf("there is no aircraft %q", id)
-	return nil
+	return a
 }
 
 func brindle180(t testing.TB) *Aeroplane { return aeroplane(t, "brindle-180") }
@@ -41,7 +30,7 @@ func brindle180(t testing.TB) *Aeroplane { return aeroplane(t, "brindle-180") }
 func TestTheHandbooksWindow(t *testing.T) {
 	const h, m = time.Hour, time.Minute
 	for _, c := range []struct {
-		aircraft        string
+		aircraft        procedure.AircraftID
 		oat             float64
 		since           time.Duration
 		flow            procedure.FlowID

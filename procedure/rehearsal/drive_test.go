@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"kickover/procedure"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/rehearsal"
 )
 
@@ -146,7 +147,7 @@ func reading(s *rehearsal.Snapshot, id procedure.InstrumentID) float64 {
 // coldStart is a run that the test's hands fly.
 func coldStart(t testing.TB) rehearsal.Options {
 	return rehearsal.Options{
-		Library: shipped(t, "brindle-180"), Flow: "cold", Phase: procedure.Perform, Seed: 1,
+		Library: shipped.Aircraft(t, "brindle-180"), Flow: "cold", Phase: procedure.Perform, Seed: 1,
 		Conditions: rehearsal.Conditions{OATCelsius: 10, SinceShutdown: 12 * time.Hour, BatteryCharge: 0.9},
 	}
 }

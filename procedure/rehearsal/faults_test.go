@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"kickover/procedure"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/powerplant"
 	"kickover/procedure/rehearsal"
 )
@@ -250,7 +251,7 @@ func (c faultCase) name() string { return fmt.Sprintf("%s/%s", c.aircraft, c.fau
 // options begin the case's flow; without the fault it is a sound aeroplane.
 func (c faultCase) options(t *testing.T, phase procedure.Phase, seed uint64, faults ...powerplant.Fault) rehearsal.Options {
 	o := rehearsal.Options{
-		Library: shipped(t, c.aircraft), Flow: c.flow, Phase: phase, Seed: seed, Faults: faults,
+		Library: shipped.Aircraft(t, c.aircraft), Flow: c.flow, Phase: phase, Seed: seed, Faults: faults,
 		Conditions: rehearsal.Conditions{OATCelsius: 15},
 	}
 	if o.Flow == "" {
@@ -368,7 +369,7 @@ func TestEveryFaultHasItsDrill(t *testing.T) {
 		known[string(f.Fault)] = true
 	}
 	for _, id := range []procedure.AircraftID{big, small} {
-		lib := shipped(t, id)
+		lib := shipped.Aircraft(t, id)
 		answered := map[string]bool{}
 		for _, f := range lib.Flows {
 			for _, fault := range f.Answers {
@@ -397,7 +398,7 @@ func TestEveryFaultHasItsDrill(t *testing.T) {
 func TestNothingWrongCallsForNoDrill(t *testing.T) {
 	since := map[string]time.Duration{"warm": 45 * time.Minute, "hot": 20 * time.Minute}
 	for _, id := range []procedure.AircraftID{big, small} {
-		lib := shipped(t, id)
+		lib := shipped.Aircraft(t, id)
 		for _, f := range lib.Flows {
 			if !f.Entry {
 				continue
@@ -431,7 +432,7 @@ func attemptsBefore(st *procedure.State, at time.Duration) int {
 // stands and waits for what cannot come.
 func TestTheDemonstratorNeverStandsStill(t *testing.T) {
 	for _, id := range []procedure.AircraftID{big, small} {
-		lib := shipped(t, id)
+		lib := shipped.Aircraft(t, id)
 		for _, f := range lib.Flows {
 			for _, fault := range powerplant.Faults() {
 				if !f.Entry {
@@ -457,7 +458,7 @@ func TestTheDemonstratorNeverStandsStill(t *testing.T) {
 // An aeroplane whose fuel selector was left off shows it, and turning it on is
 // all there is to do.
 func TestFuelSelector(t *testing.T) {
-	lib := shipped(t, big)
+	lib := shipped.Aircraft(t, big)
 	off := procedure.Event{Kind: procedure.EventMove, Subject: string(procedure.ControlSelector), Value: 0}
 	r := begin(t, rehearsal.Options{Library: lib, Flow: "cold", Phase: procedure.Evaluate, Seed: 1,
 		Conditions: rehearsal.Conditions{OATCelsius: 15}, Hand: rehearsal.NewDemonstrator(lib)})

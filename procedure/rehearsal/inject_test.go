@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"kickover/procedure"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/powerplant"
 	"kickover/procedure/rehearsal"
 )
@@ -12,7 +13,7 @@ import (
 // What an instructor let go wrong in the middle of a run goes wrong in its
 // replay, at the same moment and with the same end.
 func TestReplayMeetsTheInjectedFault(t *testing.T) {
-	lib := shipped(t, "brindle-180")
+	lib := shipped.Aircraft(t, "brindle-180")
 	o := rehearsal.Options{Library: lib, Flow: "cold", Phase: procedure.Demonstrate, Seed: 5, Conditions: rehearsal.Conditions{OATCelsius: 10}}
 	sound := begin(t, o)
 	sound.Advance(4 * time.Minute)

@@ -6,28 +6,11 @@ import (
 	"testing"
 	"time"
 
-	"kickover/assets"
 	"kickover/procedure"
-	"kickover/procedure/flowfile"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/rehearsal"
 	"kickover/procedure/starter"
 )
-
-// shipped finds an aeroplane that ships with its flows.
-func shipped(t testing.TB, id procedure.AircraftID) *procedure.Library {
-	t.Helper()
-	libs, err := flowfile.Load(assets.Library())
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, l := range libs {
-		if l.Aircraft.ID == id {
-			return l
-		}
-	}
-	t.Fatalf("%s is not shipped", id)
-	return nil
-}
 
 func begin(t testing.TB, o rehearsal.Options) *rehearsal.Rehearsal {
 	t.Helper()
@@ -50,7 +33,7 @@ func fly(r *rehearsal.Rehearsal) {
 func TestShippedFlowsStartTheEngine(t *testing.T) {
 	since := map[string]time.Duration{"warm": 45 * time.Minute, "hot": 20 * time.Minute}
 	for _, id := range []procedure.AircraftID{"brindle-180", "brindle-100"} {
-		lib := shipped(t, id)
+		lib := shipped.Aircraft(t, id)
 		for _, f := range lib.Flows {
 			if !f.Entry || f.Situation == "fire" {
 				continue
@@ -90,7 +73,7 @@ func TestShippedFlowsStartTheEngine(t *testing.T) {
 func TestWhoTurnsTheCrankDoesNotMatter(t *testing.T) {
 	flown := func(step time.Duration) []procedure.Event {
 		r := begin(t, rehearsal.Options{
-			Library: shipped(t, "brindle-180"), Flow: "cold", Phase: procedure.Demonstrate, Seed: 7,
+			Library: shipped.Aircraft(t, "brindle-180"), Flow: "cold", Phase: procedure.Demonstrate, Seed: 7,
 			Conditions: rehearsal.Conditions{OATCelsius: 5},
 		})
 		for at := step; at < 3*time.Minute && !r.Done(); at += step {
@@ -110,7 +93,7 @@ func TestWhoTurnsTheCrankDoesNotMatter(t *testing.T) {
 // signals, the same verdicts.
 func TestReplayFliesTheSameRun(t *testing.T) {
 	for _, seed := range []uint64{1, 2, 3} {
-		lib := shipped(t, "brindle-180")
+		lib := shipped.Aircraft(t, "brindle-180")
 		o := rehearsal.Options{Library: lib, Flow: "cold", Phase: procedure.Demonstrate, Seed: seed, Conditions: rehearsal.Conditions{OATCelsius: 10}}
 		first := begin(t, o)
 		fly(first)
@@ -125,7 +108,7 @@ func TestReplayFliesTheSameRun(t *testing.T) {
 
 // What was stored is enough to judge the run again: no physics, no clock.
 func TestStoredEventsGiveTheSameVerdicts(t *testing.T) {
-	lib := shipped(t, "brindle-180")
+	lib := shipped.Aircraft(t, "brindle-180")
 	r := begin(t, rehearsal.Options{Library: lib, Flow: "cold", Phase: procedure.Demonstrate, Seed: 3, Conditions: rehearsal.Conditions{OATCelsius: 10}})
 	fly(r)
 	again, err := procedure.Replay(procedure.Setup{Library: lib, Flow: "cold", Phase: procedure.Demonstrate, OATCelsius: 10, Ledger: ledger(lib)}, r.Events())
@@ -145,7 +128,7 @@ func TestStoredEventsGiveTheSameVerdicts(t *testing.T) {
 // waits and looks again, is never unsafe. The world acts in Perform and Evaluate
 // only, so the acts are replayed there.
 func TestWhoeverWaitsAndLooksAgainIsNeverUnsafe(t *testing.T) {
-	lib := shipped(t, "brindle-180")
+	lib := shipped.Aircraft(t, "brindle-180")
 	walked := 0
 	for seed := uint64(1); seed <= 40; seed++ {
 		r := begin(t, rehearsal.Options{Library: lib, Flow: "cold", Phase: procedure.Perform, Seed: seed,
@@ -187,7 +170,7 @@ func sameEvents(a, b []procedure.Event) bool {
 // line of it is on the screen for a while.
 func TestAnExplainIsReadToItsEnd(t *testing.T) {
 	for _, id := range []procedure.AircraftID{"brindle-180", "brindle-100"} {
-		lib := shipped(t, id)
+		lib := shipped.Aircraft(t, id)
 		for _, f := range lib.Flows {
 			r := begin(t, rehearsal.Options{Library: lib, Flow: f.ID, Phase: procedure.Explain, Hands: rehearsal.PageTurns(f)})
 			shown := map[string]bool{}

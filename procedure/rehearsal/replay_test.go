@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"kickover/procedure"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/powerplant"
 	"kickover/procedure/rehearsal"
 )
@@ -21,7 +22,7 @@ func flownAndWhat(t *testing.T, look func(t *testing.T, o rehearsal.Options, r *
 	}
 	n := 0
 	for _, id := range []procedure.AircraftID{big, small} {
-		lib := shipped(t, id)
+		lib := shipped.Aircraft(t, id)
 		for _, f := range lib.Flows {
 			if !f.Entry {
 				continue

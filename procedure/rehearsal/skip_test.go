@@ -5,13 +5,14 @@ import (
 	"time"
 
 	"kickover/procedure"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/rehearsal"
 )
 
 // A rest that is skipped passes at once, and the powerplant lives through it:
 // the run's own time goes on by as much, and a replay comes out the same.
 func TestSkippedRestIsLivedThrough(t *testing.T) {
-	lib := shipped(t, "brindle-180")
+	lib := shipped.Aircraft(t, "brindle-180")
 	o := rehearsal.Options{Library: lib, Flow: "flooded-patience", Phase: procedure.Perform, Seed: 4,
 		Hand: rehearsal.NewDemonstrator(lib), Conditions: rehearsal.Conditions{OATCelsius: 15}}
 	r := begin(t, o)

@@ -7,8 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"kickover/assets"
-	"kickover/procedure/flowfile"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/planner"
 	"kickover/procedure/planner/pool"
 	"kickover/procedure/powerplant"
@@ -16,21 +15,11 @@ import (
 
 func brindle180(t testing.TB) *planner.Aeroplane {
 	t.Helper()
-	libraries, err := flowfile.Load(assets.Library())
+	a, err := planner.NewAeroplane(shipped.Brindle180(t))
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, l := range libraries {
-		if l.Aircraft.ID == "brindle-180" {
-			a, err := planner.NewAeroplane(l)
-			if err != nil {
-				t.Fatal(err)
-			}
-			return a
-		}
-	}
-	t.Fatal("there is no brindle-180")
-	return nil
+	return a
 }
 
 func survey(t testing.TB) *planner.Survey {

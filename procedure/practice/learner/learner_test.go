@@ -5,34 +5,22 @@ import (
 	"testing"
 	"time"
 
-	"kickover/assets"
 	"kickover/procedure"
-	"kickover/procedure/flowfile"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/practice/learner"
 	"kickover/procedure/rehearsal"
 )
 
 func cold(t *testing.T, h *learner.Hand) []procedure.Event {
 	t.Helper()
-	libs, err := flowfile.Load(assets.Library())
+	events, err := h.Fly(rehearsal.Options{
+		Library: shipped.Brindle180(t), Flow: "cold", Phase: procedure.Evaluate, Seed: 1,
+		Conditions: rehearsal.Conditions{OATCelsius: 10, SinceShutdown: 12 * time.Hour, BatteryCharge: .9},
+	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, l := range libs {
-		if l.Aircraft.ID != "brindle-180" {
-			continue
-		}
-		events, err := h.Fly(rehearsal.Options{
-			Library: l, Flow: "cold", Phase: procedure.Evaluate, Seed: 1,
-			Conditions: rehearsal.Conditions{OATCelsius: 10, SinceShutdown: 12 * time.Hour, BatteryCharge: .9},
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-		return events
-	}
-	t.Fatal("the Brindle 180 is not shipped")
-	return nil
+	return events
 }
 
 // last is when the last event of a kind with a subject was, and how often it came.
