@@ -385,20 +385,37 @@ func TestThePlatesAtTheTopAreWhole(t *testing.T) {
 	}
 }
 
-// A notice is shown whole, in two lines where it needs them.
+// A notice is shown whole, in two lines where it needs them, of which the upper one
+// is as high as the foot's keys and ends before them.
 func TestNoticesAreShownWhole(t *testing.T) {
 	g := show(t, fyne.NewSize(1024, 600), theme.Day)
-	long := "The sound device went away, so lines are shown and not spoken; everything else works. It is opened again by itself when it is back."
-	var lines []string
-	foot := panel.NewInlay(g.view.board, func(p *panel.Pen, s footState) {
-		lines = s.noticed(p, panel.Body.Sized(20), g.view.undoAt().X-20-edge)
-		g.view.paintFoot(p, s)
-	})
-	foot.Area = g.view.foot.Area
-	foot.Show(footState{notice: long, undo: true})
-	g.view.board.Rebuild()
-	if len(lines) != 2 || strings.Join(lines, " ") != long {
-		t.Errorf("shown %q", lines)
+	for _, long := range []string{
+		"The sound device went away, so lines are shown and not spoken; everything else works. It is opened again by itself when it is back.",
+		"The computer's clock went back since the last attempt. How long ago that was cannot be known: the starter's rest is counted from the restart.",
+	} {
+		for _, undo := range []bool{false, true} {
+			var lines []string
+			clear := false
+			foot := panel.NewInlay(g.view.board, func(p *panel.Pen, s footState) {
+				body, keys := panel.Body.Sized(20), g.view.footKeyAt(2).X
+				lower := g.view.w - 2*edge
+				if s.undo {
+					lower = g.view.undoAt().X - 20 - edge
+				}
+				lines = s.noticed(p, body, keys-16-edge, lower)
+				clear = len(lines) == 1 || len(p.Wrap(lines[0], body, keys-edge-noticeIn)) == 1
+				g.view.paintFoot(p, s)
+			})
+			foot.Area = g.view.foot.Area
+			foot.Show(footState{notice: long, undo: undo, free: true})
+			g.view.board.Rebuild()
+			if len(lines) > 2 || undo && len(lines) != 2 || strings.Join(lines, " ") != long {
+				t.Errorf("undo %v: shown %q", undo, lines)
+			}
+			if !clear {
+				t.Errorf("undo %v: %q runs under a key", undo, lines[0])
+			}
+		}
 	}
 }
 

@@ -379,7 +379,7 @@ func (v *view) paintFoot(p *panel.Pen, s footState) {
 	if s.undo {
 		room -= v.undoAt().W + 20
 	}
-	notice := s.noticed(p, t, room)
+	notice := s.noticed(p, t, v.footKeyAt(len(s.keys())-1).X-16-edge, room)
 	if len(notice) > 1 {
 		y -= 9 // which leaves room for a second line
 	}
@@ -419,17 +419,20 @@ func (v *view) paintFoot(p *panel.Pen, s footState) {
 // noticeIn leaves room for the mark before a notice.
 const noticeIn = 28
 
-// noticed is the notice in the lines that it takes, of which there is room for two;
-// what is said goes before it.
-func (s footState) noticed(p *panel.Pen, t panel.Type, room float64) []string {
+// noticed is the notice in the lines that it takes, of which there is room for two:
+// the upper one ends before the keys of the foot. What is said goes before it.
+func (s footState) noticed(p *panel.Pen, t panel.Type, upper, lower float64) []string {
 	if s.caption != "" || s.notice == "" {
 		return nil
 	}
-	lines := p.Wrap(s.notice, t, room-noticeIn)
-	if len(lines) > 2 {
-		lines = []string{lines[0], p.Clip(strings.Join(lines[1:], " "), t, room-noticeIn)}
+	if lines := p.Wrap(s.notice, t, lower-noticeIn); len(lines) == 1 {
+		return lines
 	}
-	return lines
+	lines := p.Wrap(s.notice, t, upper-noticeIn)
+	if len(lines) == 1 { // where an undo makes the lower one the shorter
+		return lines
+	}
+	return []string{lines[0], p.Clip(strings.Join(lines[1:], " "), t, lower-noticeIn)}
 }
 
 // nextState is what stands below the button.
