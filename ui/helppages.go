@@ -32,7 +32,7 @@ var purposes = map[string]string{
 	"Paper":       "Make cards of a flow, records of training and a strip of lever marks, to print.",
 	classPlace:    "Hold a class on the local network, or join one: the instructor sets the day and the faults, everybody flies at once.",
 	settingsPlace: "Choose units, sound, colours, the size of text and where runs are kept. Everything is remembered.",
-	peopleScreen:  "Say who is flying, so that runs are kept under a name; take a person's runs out, or erase them.",
+	peopleScreen:  "Say who is flying, so that runs are kept under a name; write what names somebody to a file, or delete it for good.",
 	waitingScreen: "See what is being waited for; it goes on by itself if you do not wait.",
 	troubleScreen: "Read what did not work and what to do about it.",
 	welcomeScreen: "Say who you are today, and the window opens where you want to be.",

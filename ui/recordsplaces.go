@@ -89,7 +89,7 @@ func (s *shell) printOf(person string, f progress.Flow, run string) {
 	s.withPeople(func(list []people.Person) {
 		o := paper.Options{
 			Theme: s.o.Dress, Libraries: s.o.Libraries, People: []paper.Person{{Name: nobody}}, Person: person,
-			Aircraft: f.Aircraft, Flow: f.Flow, Run: run,
+			Aircraft: f.Aircraft, Flow: f.Flow, Run: run, Unit: s.units().Lever,
 			Runs: func(person string, a procedure.AircraftID, f procedure.FlowID) ([]paper.Run, error) {
 				return s.o.Records.Runs(person, progress.Flow{Aircraft: a, Flow: f})
 			},

@@ -59,9 +59,9 @@ func NewAloud(o AloudOptions) *Aloud {
 	again := control.NewButton(t, "From the beginning", "", control.Quiet, func() { s.model = classroom.NewAloud(o.Flow, o.Now()); s.show() })
 	back := control.NewButton(t, "Back", "", control.Quiet, o.Back)
 	list := container.NewVScroll(s.past)
-	s.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
+	s.content = control.Placed(fyne.NewSize(640, 560), func(z fyne.Size) {
 		const edge = 40
-		side := min(z.Width*0.36, 460)
+		side, foot := min(z.Width*0.36, 460), float32(48)
 		w := z.Width - side - 3*edge
 		control.PutText(title, edge, 18)
 		control.PutText(caution, edge, 60)
@@ -72,13 +72,19 @@ func NewAloud(o AloudOptions) *Aloud {
 		for i, b := range s.taps {
 			control.Put(b, edge+float32(i)*(third+12), z.Height-240, third, 130)
 		}
+		if z.Width < 900 { // the taps below each other, and the list above the last row
+			foot = 120
+			for i, b := range s.taps {
+				control.Put(b, edge, z.Height-268+float32(i)*58, w, 52)
+			}
+		}
 		x := float32(edge)
 		for _, b := range []*control.Button{s.reveal, undo, again, back} {
 			bw := b.MinSize().Width
 			control.Put(b, x, z.Height-84, bw, 46)
 			x += bw + 8
 		}
-		control.Put(list, z.Width-side-edge, 24, side, z.Height-48)
+		control.Put(list, z.Width-side-edge, 24, side, z.Height-foot)
 	}, title, caution, s.count, s.step, s.hint, s.taps[0], s.taps[1], s.taps[2], s.reveal, undo, again, back, list)
 	s.show()
 	return s
@@ -215,7 +221,7 @@ func NewCalled(o CalledOptions) (content fyne.CanvasObject, first *control.Butto
 	}
 	list := container.NewVScroll(container.NewVBox(rows...))
 	back := control.NewButton(o.Theme, "Back", "", control.Primary, o.Back)
-	return control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
+	return control.Placed(fyne.NewSize(640, 560), func(z fyne.Size) {
 		control.PutText(title, 40, 18)
 		control.PutText(sum, 40, 64)
 		control.Put(list, 40, 100, min(z.Width-80, 860), z.Height-100-84)

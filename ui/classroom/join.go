@@ -56,7 +56,7 @@ func NewJoin(o JoinOptions) *Join {
 	fields, before, near := s.fields(), s.before(), s.near()
 	children := append([]fyne.CanvasObject{title, note}, fields.children...)
 	children = append(append(children, near.children...), before.children...)
-	s.content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
+	s.content = control.Placed(fyne.NewSize(640, 560), func(z fyne.Size) {
 		const edge = 48
 		w := min(z.Width-2*edge, 640)
 		control.PutText(title, edge, 24)

@@ -54,13 +54,16 @@ func NewOpen(o OpenOptions) *Open {
 	teach, student, school := s.teach(), s.student(), s.servers()
 	children := append([]fyne.CanvasObject{title}, teach.children...)
 	children = append(append(children, student.children...), school.children...)
-	s.content = control.Placed(fyne.NewSize(980, 560), func(z fyne.Size) {
-		const edge, gap = 48, 40
-		w := (z.Width - 2*edge - gap) / 2
+	s.content = control.Placed(fyne.NewSize(640, 560), func(z fyne.Size) {
+		edge, gap, share := float32(48), float32(40), float32(.5)
+		if z.Width < 900 {
+			edge, gap, share = 24, 24, .62 // most of it is the instructor's
+		}
+		w := (z.Width - 2*edge - gap) * share
 		control.PutText(title, edge, 24)
 		teach.place(edge, 92, w, z.Height)
-		student.place(edge+w+gap, 92, w, z.Height)
-		school.place(edge, z.Height-100, w, z.Height)
+		student.place(edge+w+gap, 92, z.Width-2*edge-gap-w, z.Height)
+		school.place(edge, z.Height-100, max(w, min(560, z.Width-2*edge)), z.Height)
 	}, children...)
 	return s
 }
@@ -95,8 +98,8 @@ func (s *Open) teach() region {
 		if s.network != nil {
 			control.Put(s.network, x, y+114, w, 46)
 		}
-		control.Put(open, x, y+192, 240, 56)
-		control.Put(aloud, x+252, y+197, aloud.MinSize().Width, 46)
+		control.Put(open, x, y+192, min(240, w-aloud.MinSize().Width-12), 56)
+		control.Put(aloud, x+min(252, w-aloud.MinSize().Width), y+197, aloud.MinSize().Width, 46)
 		s.problem.put(x, y+268, w)
 	}}
 }

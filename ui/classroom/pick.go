@@ -29,7 +29,7 @@ func newPick(t theme.Tokens, libraries []*procedure.Library, take func(*procedur
 			w.Canvas().Focus(rows[0].(*control.Row))
 		}
 	}
-	content = control.Placed(fyne.NewSize(900, 560), func(z fyne.Size) {
+	content = control.Placed(fyne.NewSize(640, 560), func(z fyne.Size) {
 		control.PutText(title, 48, 24)
 		control.Put(list, 48, 84, min(z.Width-96, 760), z.Height-180)
 		control.Put(leave, 48, z.Height-72, 110, 46)

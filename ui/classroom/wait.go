@@ -212,13 +212,13 @@ func outcomeWords(n *rehearsal.Snapshot) string {
 	case procedure.Started:
 		return "✓ Started"
 	case procedure.Stopped:
-		return "✓ Rightly not started"
+		return "✓ Stopped rightly"
 	case procedure.EndUnsafe:
 		return "■ Something was done that could hurt somebody"
 	case procedure.NotStarted:
 		return "▲ Not started"
 	case procedure.Abandoned:
-		return "The run was ended"
+		return "○ Broken off"
 	}
 	return sentence(string(n.Outcome))
 }

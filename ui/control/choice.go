@@ -170,10 +170,11 @@ func (s *Stepper) Select(i int) {
 
 // Tapped steps down on the left part and up on the right.
 func (s *Stepper) Tapped(e *fyne.PointEvent) {
+	less := s.lessAt()
 	switch {
 	case e.Position.X > s.size.Width-48:
 		s.Select(s.selected + 1)
-	case e.Position.X > s.size.Width-200 && e.Position.X < s.size.Width-152:
+	case e.Position.X > less-24 && e.Position.X < less+24:
 		s.Select(s.selected - 1)
 	}
 }
@@ -210,9 +211,18 @@ func (s *Stepper) place() {
 		t.Move(fyne.NewPos(x-m.Width/2, (s.size.Height-m.Height)/2))
 	}
 	s.label.Move(fyne.NewPos(16, (s.size.Height-s.label.MinSize().Height)/2))
-	middle(s.less, s.size.Width-176)
-	middle(s.value, s.size.Width-100)
+	middle(s.less, s.lessAt())
+	middle(s.value, (s.lessAt()+s.size.Width-24)/2)
 	middle(s.more, s.size.Width-24)
+}
+
+// lessAt is where the sign for less stands: beside the value, or opposite the sign
+// for more where no name needs the room.
+func (s *Stepper) lessAt() float32 {
+	if s.name == "" {
+		return 24
+	}
+	return s.size.Width - 176
 }
 
 // CreateRenderer lays out name, less, value, more.

@@ -20,6 +20,7 @@ type Row struct {
 	title  *canvas.Text
 	note   *canvas.Text
 	end    *canvas.Text
+	name   string
 	full   string
 	size   fyne.Size
 }
@@ -31,6 +32,7 @@ func NewRow(t theme.Tokens, title, note, end string, do func()) *Row {
 		title: Text(title, Body, fonts.WeightSemiBold, t.Ink),
 		note:  Text(note, Label, fonts.WeightRegular, t.Ink2),
 		end:   Text(end, Label, fonts.WeightSemiBold, t.Ink2),
+		name:  title,
 		full:  note,
 	}
 	r.tokens, r.press, r.redraw = t, do, r.paint
@@ -66,7 +68,8 @@ func (r *Row) paint() {
 	r.bar.Refresh()
 }
 
-// CreateRenderer lays out the row, cutting the note to what fits.
+// CreateRenderer lays out the row. A note that has no room beside the word at the
+// end has it above itself, and is cut to what fits.
 func (r *Row) CreateRenderer() fyne.WidgetRenderer {
 	return &layoutRenderer{objects: []fyne.CanvasObject{r.box, r.bar, r.title, r.note, r.end},
 		min: func() fyne.Size { return fyne.NewSize(220, 64) },
@@ -76,11 +79,15 @@ func (r *Row) CreateRenderer() fyne.WidgetRenderer {
 			r.bar.Move(fyne.NewPos(7, 12))
 			r.bar.Resize(fyne.NewSize(4, s.Height-24))
 			e := r.end.MinSize()
-			room := s.Width - 36 - e.Width - 12
+			end, room := (s.Height-e.Height)/2, s.Width-36-e.Width-12
+			if e.Width > 0 && Width(r.full, Label, fonts.WeightRegular) > room {
+				end, room = 12, s.Width-36
+			}
+			r.title.Text = Cut(r.name, Body, fonts.WeightSemiBold, s.Width-36-e.Width-12)
 			r.note.Text = Cut(r.full, Label, fonts.WeightRegular, room)
 			r.title.Move(fyne.NewPos(20, 10))
 			r.note.Move(fyne.NewPos(20, 34))
-			r.end.Move(fyne.NewPos(s.Width-e.Width-18, (s.Height-e.Height)/2))
+			r.end.Move(fyne.NewPos(s.Width-e.Width-18, end))
 		}}
 }
 

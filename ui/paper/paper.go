@@ -12,6 +12,7 @@ import (
 	"context"
 	"image"
 	"io"
+	"slices"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -62,6 +63,7 @@ type Options struct {
 	Aircraft    procedure.AircraftID // what is shown first; empty is a card of the first flow
 	Flow        procedure.FlowID
 	Run         string // the run shown first; empty is the newest
+	Unit        string // of a strip of marks, "mm" or "in": the one shown first
 	// Runs, Make and Save may wait and take long, and are called from another
 	// goroutine than the window's.
 	Runs    func(person string, a procedure.AircraftID, f procedure.FlowID) ([]Run, error)
@@ -70,6 +72,9 @@ type Options struct {
 	Show    func(file string) error             // with what the desktop opens it with
 	FileFor func(name string) string            // where a file of that name is suggested to go
 }
+
+// markUnits are what a strip of marks can be written in.
+var markUnits = []string{"mm", "in"}
 
 var kinds = []string{Record, Card, Marks}
 
@@ -126,7 +131,7 @@ func New(o Options) *Screen {
 	}
 	s.aircraft = control.NewPicker(t, "Aircraft", names, at, func(int) { s.board(""); s.turn() })
 	s.edge = control.NewChoice(t, []string{"Rear edge", "Front edge"}, 0, func(int) { s.draw() })
-	s.unit = control.NewChoice(t, []string{"mm", "inches"}, 0, func(int) { s.draw() })
+	s.unit = control.NewChoice(t, []string{"mm", "inch"}, max(0, slices.Index(markUnits, o.Unit)), func(int) { s.draw() })
 	var people []string
 	at = 0
 	for i, p := range o.People {
@@ -237,7 +242,7 @@ func (s *Screen) order() Order {
 	}
 	switch o.What {
 	case Marks:
-		o.Edge, o.Unit = []string{"rear", "front"}[s.edge.Selected()], []string{"mm", "in"}[s.unit.Selected()]
+		o.Edge, o.Unit = []string{"rear", "front"}[s.edge.Selected()], markUnits[s.unit.Selected()]
 		return o
 	case Record:
 		o.Person, o.School = s.whose(), s.school.Text

@@ -4,6 +4,9 @@ import (
 	"context"
 	"fmt"
 	"image"
+	"image/color"
+
+	"kickover/ui/theme"
 )
 
 // previewDPI is fine enough for a page to be read where it is shown large.
@@ -26,6 +29,9 @@ func (s *Screen) draw() {
 		var pages []image.Image
 		if err == nil {
 			pages, err = d.Preview(previewDPI)
+		}
+		for i := range pages {
+			pages[i] = lit(pages[i], s.o.Theme)
 		}
 		return func() { s.made(o, d, pages, err) }
 	}, func(string) { s.tell("Making the page…") })
@@ -91,6 +97,31 @@ func (s *Screen) leaf(by int) {
 		s.at = next
 		s.refresh()
 	}
+}
+
+// lit is a page as it lies there in the window's light: at night white paper would
+// undo what eyes have got used to, so it is shown dark, written on in the ink.
+func lit(page image.Image, t theme.Tokens) image.Image {
+	if t.Name != theme.Night.Name {
+		return page
+	}
+	b := page.Bounds()
+	out := image.NewNRGBA(b)
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			white := color.GrayModel.Convert(page.At(x, y)).(color.Gray).Y
+			out.SetNRGBA(x, y, theme.Mix(t.Ink, sheetColour(t), float64(white)/0xff))
+		}
+	}
+	return out
+}
+
+// sheetColour is that of a sheet with nothing on it.
+func sheetColour(t theme.Tokens) color.NRGBA {
+	if t.Name == theme.Night.Name {
+		return t.Raised
+	}
+	return color.NRGBA{R: 0xff, G: 0xff, B: 0xff, A: 0xff}
 }
 
 func (s *Screen) refresh() {

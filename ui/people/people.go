@@ -67,7 +67,7 @@ func New(o Options) *Screen {
 	s.list = []Person{{Name: "Nobody in particular"}}
 	s.name.SetPlaceHolder("Somebody new: their name")
 	s.name.OnSubmitted = func(string) { s.add() }
-	s.role = control.NewChoice(o.Theme, roles, 0, nil)
+	s.role = control.NewChoice(o.Theme, []string{"Student", "Instructor"}, 0, nil)
 	s.build()
 	s.read()
 	return s
@@ -89,21 +89,32 @@ func (s *Screen) Close() { s.work.Stop() }
 func (s *Screen) build() {
 	t := s.o.Theme
 	title := control.Text("Who is flying?", control.Title, fonts.WeightBold, t.Ink)
-	why := control.Text("Runs from now on are theirs. Names stay in your records, on this machine or your school's server.", control.Label, fonts.WeightRegular, t.Ink2)
+	why := container.NewWithoutLayout()
 	add := control.NewButton(t, "Add", "↵", control.Plain, s.add)
 	scroll := container.NewVScroll(s.rows)
-	s.page = control.Placed(fyne.NewSize(900, 520), func(size fyne.Size) {
-		const edge, gap = 48, 40
+	s.page = control.Placed(fyne.NewSize(600, 560), func(size fyne.Size) {
+		edge, gap, share := float32(48), float32(40), float32(.52)
+		if size.Width < 900 {
+			edge, gap, share = 24, 20, .44
+		}
+		whole := size.Width - 2*edge
 		control.PutText(title, edge, 20)
-		control.PutText(why, edge, 66)
-		left := (size.Width - 2*edge - gap) * .52
-		right := size.Width - 2*edge - gap - left
+		words, high := control.Paragraph("Runs from now on are theirs. Names stay in your records, on this machine or your school's server.",
+			control.Label, fonts.WeightRegular, t.Ink2, whole)
+		why.Objects = []fyne.CanvasObject{words}
+		control.Put(why, edge, 66, whole, high)
+		y := 80 + high
+		left := (whole - gap) * share
 		w := add.MinSize().Width
-		control.Put(s.name, edge, 100, left-w-12-230, 44)
-		control.Put(s.role, edge+left-w-12-222, 100, 222, 44)
-		control.Put(add, edge+left-w, 100, w, 44)
-		control.Put(scroll, edge, 160, left, size.Height-176)
-		control.Put(s.side, edge+left+gap, 100, right, size.Height-116)
+		line, side := left, y // how wide the line for somebody new is, and where the card begins
+		if line-w-12-230 < 240 {
+			line, side = whole, y+60
+		}
+		control.Put(s.name, edge, y, line-w-12-230, 44)
+		control.Put(s.role, edge+line-w-12-222, y, 222, 44)
+		control.Put(add, edge+line-w, y, w, 44)
+		control.Put(scroll, edge, y+60, left, size.Height-y-76)
+		control.Put(s.side, edge+left+gap, side, whole-gap-left, size.Height-side-16)
 	}, title, why, s.name, s.role, add, scroll, s.side)
 }
 

@@ -27,6 +27,14 @@ func (s *Screen) glance() part {
 	working := s.working()
 	box := container.NewWithoutLayout(next.box, working.box)
 	return part{box, func(w float32) float32 {
+		if w < stacked {
+			s.glanceHigh = 0
+			h := next.place(w)
+			low := working.place(w)
+			control.Put(next.box, 0, 0, w, h)
+			control.Put(working.box, 0, h+gap, w, low)
+			return h + gap + low
+		}
 		left := max(360, w*.38)
 		h := max(next.place(left), working.place(w-left-gap), 300)
 		s.glanceHigh = h
@@ -129,16 +137,21 @@ func (s *Screen) figures() part {
 		box.Add(c.box)
 	}
 	return part{box, func(w float32) float32 {
-		each := (w - float32(len(cells)-1)*gap) / float32(len(cells))
+		columns := len(cells)
+		if w < stacked {
+			columns = 2
+		}
+		each := (w - float32(columns-1)*gap) / float32(columns)
 		h := float32(0)
 		for _, c := range cells {
 			h = max(h, c.need(each))
 		}
 		for i, c := range cells {
-			control.Put(c.box, float32(i)*(each+gap), 0, each, h)
+			control.Put(c.box, float32(i%columns)*(each+gap), float32(i/columns)*(h+gap), each, h)
 			c.place(each, h)
 		}
-		return h
+		rows := float32((len(cells) + columns - 1) / columns)
+		return rows*h + (rows-1)*gap
 	}}
 }
 

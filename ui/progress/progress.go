@@ -187,7 +187,18 @@ func (s *Screen) fill(parts []part) {
 	s.content.Refresh()
 }
 
-const edge, gap = 32, 16
+const gap = 16
+
+// edge is the margin at the sides.
+func edge(width float32) float32 {
+	if width < 900 {
+		return 24
+	}
+	return 48
+}
+
+// stacked is a width in which cards have no room side by side.
+const stacked = 800
 
 // parts are everything on the page, one below the other.
 func (s *Screen) parts() []part {
@@ -222,10 +233,10 @@ func (s *stack) fit(width float32) {
 		return
 	}
 	s.width = width
-	y := float32(16)
+	y, e := float32(16), edge(width)
 	for _, p := range s.parts {
-		h := p.place(width - 2*edge)
-		control.Put(p.box, edge, y, width-2*edge, h)
+		h := p.place(width - 2*e)
+		control.Put(p.box, e, y, width-2*e, h)
 		y += h + gap
 	}
 	s.height = y
@@ -235,7 +246,7 @@ func (s *stack) fit(width float32) {
 func (s *stack) Layout(_ []fyne.CanvasObject, size fyne.Size) { s.fit(size.Width) }
 
 // MinSize is what the parts came to, in the width they were last fitted to.
-func (s *stack) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(900, s.height) }
+func (s *stack) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(560, s.height) }
 
 // scrolled is a stack in a scroller, which asks how high the stack is before it
 // gives it its width: so the width is told first.
@@ -246,7 +257,7 @@ func scrolled(parts []part) *fyne.Container {
 	}
 	s := &stack{parts: parts}
 	scroll := container.NewVScroll(container.New(s, boxes...))
-	return control.Placed(fyne.NewSize(900, 400), func(size fyne.Size) {
+	return control.Placed(fyne.NewSize(560, 240), func(size fyne.Size) {
 		s.fit(size.Width)
 		control.Put(scroll, 0, 0, size.Width, size.Height)
 		scroll.Refresh()
@@ -268,6 +279,9 @@ func (s *Screen) top() part {
 	box := container.NewWithoutLayout(children...)
 	return part{box, func(w float32) float32 {
 		control.PutText(title, 0, 0)
+		if w < stacked {
+			return s.placeTopNarrow(print, w)
+		}
 		x := title.MinSize().Width + 28
 		if print != nil {
 			pw := print.MinSize().Width
@@ -284,6 +298,22 @@ func (s *Screen) top() part {
 		control.Put(s.flow, x+whose+12, 0, min(room-whose-12, 460), 44)
 		return 44
 	}}
+}
+
+// placeTopNarrow has who and what below the title.
+func (s *Screen) placeTopNarrow(print *control.Button, w float32) float32 {
+	if print != nil {
+		pw := print.MinSize().Width
+		control.Put(print, w-pw, 0, pw, 44)
+	}
+	if s.flow == nil {
+		control.Put(s.person, 0, 52, min(w, 360), 44)
+		return 96
+	}
+	whose := (w - 12) * .42
+	control.Put(s.person, 0, 52, whose, 44)
+	control.Put(s.flow, whose+12, 52, w-whose-12, 44)
+	return 96
 }
 
 func (s *Screen) message(words string) part {

@@ -209,8 +209,13 @@ func (s *Screen) habits() part {
 	pictures := []*picture.Picture{picture.New(t, "", share), picture.New(t, "", time)}
 	box := container.NewWithoutLayout(pictures[0].Box, pictures[1].Box)
 	return part{box, func(w float32) float32 {
-		half := (w - gap) / 2
 		h := picture.HeightFor(max(share.Height, time.Height) - 10)
+		if w < stacked {
+			pictures[0].Place(0, 0, w, h)
+			pictures[1].Place(0, h+gap, w, h)
+			return 2*h + gap
+		}
+		half := (w - gap) / 2
 		pictures[0].Place(0, 0, half, h)
 		pictures[1].Place(half+gap, 0, half, h)
 		return h

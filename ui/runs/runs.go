@@ -4,7 +4,6 @@ package runs
 
 import (
 	"context"
-	"fmt"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -70,8 +69,11 @@ func New(o Options) *Screen {
 	s.rows = container.New(&column{gap: 10})
 	s.more = control.NewButton(t, "Older runs", "", control.Plain, s.read)
 	s.scroll = container.NewVScroll(s.rows)
-	s.content = control.Placed(fyne.NewSize(900, 560), func(size fyne.Size) {
-		const edge = 48
+	s.content = control.Placed(fyne.NewSize(560, 320), func(size fyne.Size) {
+		edge := float32(48)
+		if size.Width < 900 {
+			edge = 24
+		}
 		control.PutText(title, edge, 24)
 		control.Put(s.kind, size.Width-edge-300, 24, 300, 44)
 		control.PutText(s.empty, edge, 84)
@@ -180,7 +182,7 @@ func Words(o procedure.Outcome) string {
 
 func when(t time.Time) string {
 	t = t.Local()
-	return fmt.Sprintf("%d %s %d, %02d:%02d", t.Day(), t.Month(), t.Year(), t.Hour(), t.Minute())
+	return t.Format("2 Jan 2006, 15:04")
 }
 
 // column stacks rows at their own height over the full width.

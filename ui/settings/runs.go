@@ -22,10 +22,10 @@ func (s *Screen) runs() section {
 	if d := s.o.Settings.Data; d != "" && s.o.Settings.Moved != "" {
 		moving = " They move to " + d + " when the program starts next."
 	}
-	folder := control.NewEntry("another folder, written out in full")
-	sec.lines = append(sec.lines, line{"Kept in", s.field(folder, "Move", func(*control.Button) { s.moveTo(folder.Text) }), s.o.Folder + "." + moving})
+	folder := control.NewEntry("another folder, in full")
+	sec.lines = append(sec.lines, line{"Kept in", s.field(folder, "Move", func(*control.Button) { s.moveTo(folder.Text) }), "Now " + s.o.Folder + "." + moving})
 	if s.o.CheckStore != nil {
-		dsn := control.NewEntry("postgres://… of your school")
+		dsn := control.NewEntry("postgres://…")
 		dsn.SetText(s.o.Settings.Store)
 		sec.lines = append(sec.lines, line{"School's store", s.field(dsn, "Check and use", func(b *control.Button) { s.useStore(dsn.Text, b) }),
 			"Empty keeps runs in the folder above. A change is used when the program starts next."})
