@@ -66,10 +66,22 @@ func (r *Report) why() string {
 	case a.Fired && a.Died:
 		return fmt.Sprintf("It fired after %s and died: %s", secs(a.ToFire()), r.whyDied(a))
 	case a.Fired:
-		return fmt.Sprintf("It fired after %s of cranking: the charge held %s of fuel vapour, and %s to %s burns.",
-			secs(a.ToFire()), percent(a.Vapour), percent(r.Band.Lean), percent(r.Band.Rich))
+		return fmt.Sprintf("It fired after %s of cranking: the charge %s of fuel vapour, and %s to %s burns.",
+			secs(a.ToFire()), r.firedOn(a), percent(r.Band.Lean), percent(r.Band.Rich))
 	}
 	return "It did not start: " + r.whyNot(a)
+}
+
+// firedOn is what an attempt that fired had to burn. Charges differ: where most
+// came up too rich or too lean, it is what the charge had come to that fired.
+func (r *Report) firedOn(a Attempt) string {
+	switch then := r.Vapour.At(a.FiredAt); {
+	case a.Vapour > r.Band.Rich && then <= r.Band.Rich:
+		return "came down to " + percent(then)
+	case a.Vapour < r.Band.Lean && then >= r.Band.Lean:
+		return "came up to " + percent(then)
+	}
+	return "held " + percent(a.Vapour)
 }
 
 // Thresholds of an explanation. Estimates: a starter that turns the engine below
@@ -177,7 +189,8 @@ func (r *Report) primeEffect(s Step, off time.Duration) string {
 	body := r.cue(s)
 	due := s.Done - off
 	extra := r.Fuel.At(s.Done) - r.Fuel.At(due)
-	if math.IsNaN(extra) {
+	const seen = 0.05 // g: less is not seen in the figure
+	if math.IsNaN(extra) || extra < seen {
 		return body
 	}
 	body += fmt.Sprintf(" The last %s let %.1f g more fuel in", secs(off), extra)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -121,6 +122,17 @@ func lies(r *debrief.Report, all []spent) string {
 	switch {
 	case strings.Contains(why, "of cranking: the charge held"):
 		return among(between(all, a.FiredAt-500*time.Millisecond, a.FiredAt), vapour)
+	case strings.Contains(why, "the charge came down to"), strings.Contains(why, "the charge came up to"):
+		firing := between(all, a.FiredAt-500*time.Millisecond, a.FiredAt)
+		beyond := lean
+		if strings.Contains(why, "came down") {
+			beyond = rich
+		}
+		if !slices.ContainsFunc(firing, beyond) {
+			return fmt.Sprintf("it fired on %.2v", firing)
+		}
+		_, vapour, _ = strings.Cut(why, "came ")
+		return among(firing, vapour)
 	case strings.Contains(why, "flooded, the charge held") && most(cranked, rich):
 		return among(cranked, vapour)
 	case strings.Contains(why, "too little fuel") && most(cranked, lean):
