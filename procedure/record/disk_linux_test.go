@@ -19,6 +19,7 @@ import (
 func init() {
 	parts["fill the disk"] = fillTheDisk
 	parts["read-only folder"] = readOnlyFolder
+	parts["open on a full disk"] = openOnFullDisk
 }
 
 // limitFiles makes the kernel refuse writes beyond so many bytes of any file,
@@ -100,6 +101,69 @@ func TestJournalOutlivesAFullDisk(t *testing.T) {
 		t.Fatal(err)
 	}
 	wantRun(t, open(t, path), 0, 20_000)
+}
+
+// openOnFullDisk opens a store of three runs where nothing can be written, and goes
+// on with it when there is room again.
+func openOnFullDisk(path string) error {
+	signal.Ignore(syscall.SIGXFSZ) // the write fails instead
+	if err := limitFiles(1 << 10); err != nil {
+		return err
+	}
+	s, err := record.Open(path)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	three := func(when string) error {
+		if list, err := s.Runs(record.Filter{}, record.Page{}); err != nil || len(list) != 3 {
+			return fmt.Errorf("%s %d runs can be read, %v; want 3", when, len(list), err)
+		}
+		return nil
+	}
+	if err := three("on a full disk"); err != nil {
+		return err
+	}
+	if notices := s.Notices(); !s.ReadOnly() || len(notices) != 1 || !strings.Contains(notices[0], "disk is full") {
+		return fmt.Errorf("read-only %v, notices %q", s.ReadOnly(), notices)
+	}
+	if _, err := s.Begin(inventedHeader(5)); !errors.Is(err, record.ErrFull) {
+		return fmt.Errorf("begin: %v, want ErrFull", err)
+	}
+	if err := three("after that"); err != nil {
+		return err
+	}
+	if err := limitFiles(math.MaxUint64); err != nil {
+		return err
+	}
+	if _, err := s.Begin(inventedHeader(5)); err != nil {
+		return fmt.Errorf("there is room again, but: %w", err)
+	}
+	return nil
+}
+
+func TestRunsCanBeReadOnAFullDisk(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "runs.db")
+	s := store(t, path, 3, 10)
+	// What a killed program leaves behind: runs that are only in the log.
+	killed := filepath.Join(t.TempDir(), "runs.db")
+	for _, part := range []string{"", "-wal"} {
+		text, err := os.ReadFile(path + part)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(killed+part, text, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for name, path := range map[string]string{"closed": path, "killed": killed} {
+		if err := play("open on a full disk", path).Run(); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
 }
 
 // readOnlyFolder opens a store in a folder that may only be read. It is a

@@ -22,6 +22,7 @@ type file struct {
 	db       *sql.DB
 	path     string
 	readOnly bool
+	alone    bool // nobody else can open it meanwhile
 	postgres bool
 	gone     bool // closed after it was lost, and nothing could take its place
 
@@ -47,7 +48,7 @@ func openFile(path string) (*file, error) {
 			return nil, classify(path, err)
 		}
 	}
-	f, err := connect(path, false)
+	f, err := connect(path, forWriting)
 	if err != nil {
 		return nil, classify(path, err)
 	}
@@ -62,7 +63,25 @@ func openReadOnly(path string) (*file, error) {
 	if err := refuseForeign(path); err != nil {
 		return nil, err
 	}
-	f, err := connect(path, true)
+	return openPresent(path, asItLies)
+}
+
+// openOnFullDisk opens path for reading where there is no room for the index that
+// SQLite keeps of a log. Without a log the file is all there is; else the index is
+// kept in memory, which SQLite does for whoever has the file to itself.
+func openOnFullDisk(path string) (*file, error) {
+	if err := refuseForeign(path); err != nil {
+		return nil, err
+	}
+	if log, err := os.Stat(path + "-wal"); err == nil && log.Size() > 0 {
+		return openPresent(path, byItself)
+	}
+	return openPresent(path, asItLies)
+}
+
+// openPresent opens a file for reading as it is.
+func openPresent(path string, how access) (*file, error) {
+	f, err := connect(path, how)
 	if err != nil {
 		return nil, err
 	}
@@ -159,17 +178,31 @@ func refuseForeign(path string) error {
 	return &fault{ErrDamaged, path, errors.New("it does not begin as a database does")}
 }
 
+// access is how a file is opened.
+type access int
+
+const (
+	forWriting access = iota
+	asItLies          // for reading, whatever is in its log
+	byItself          // for reading with its log, by nobody else meanwhile
+)
+
 // connect opens the database without touching it yet. A log that is synced at
 // each commit survives a kill and a loss of power; deleted rows are overwritten,
 // since a person may ask that their runs be gone for good.
-func connect(path string, readOnly bool) (*file, error) {
+func connect(path string, how access) (*file, error) {
 	q := url.Values{"_txlock": {"immediate"}, "_pragma": {
 		"busy_timeout(5000)", "journal_mode(WAL)", "synchronous(FULL)", "fullfsync(ON)",
 		"checkpoint_fullfsync(ON)", "secure_delete(ON)", "cell_size_check(ON)",
 	}}
-	if readOnly {
+	switch how {
+	case asItLies:
 		// Immutable, since a log's index cannot be made in such a folder.
 		q = url.Values{"mode": {"ro"}, "immutable": {"1"}}
+	case byItself:
+		// Not "ro", with which a file cannot be locked (sqlite.org/wal.html, "Use of
+		// WAL Without Shared-Memory").
+		q = url.Values{"_pragma": {"busy_timeout(5000)", "locking_mode(EXCLUSIVE)", "query_only(ON)"}}
 	}
 	name := path
 	if path != InMemory {
@@ -184,12 +217,12 @@ func connect(path string, readOnly bool) (*file, error) {
 		return nil, err
 	}
 	conns := 4
-	if path == InMemory {
-		conns = 1 // each connection would be a database of its own
+	if path == InMemory || how == byItself {
+		conns = 1 // each connection would be a database of its own, or be locked out
 	}
 	db.SetMaxOpenConns(conns)
 	db.SetMaxIdleConns(conns) // the log's identity lasts while one is open
-	return &file{db: db, path: path, readOnly: readOnly}, nil
+	return &file{db: db, path: path, readOnly: how != forWriting, alone: how == byItself}, nil
 }
 
 // settle migrates the database, looks it over, and notes which files it is.

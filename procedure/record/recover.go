@@ -94,7 +94,7 @@ func recoveredByOther(path string, failed *file) (*file, error) {
 func lockRecovery(path string) (unlock func(), err error) {
 	onceForProcess()
 	name := path + ".lock"
-	f, err := connect(name, false)
+	f, err := connect(name, forWriting)
 	if err != nil {
 		return nil, err
 	}
@@ -292,7 +292,7 @@ func openDamaged(path string) (*file, error) {
 }
 
 func openAsItIs(path string) (*file, error) {
-	f, err := connect(path, false)
+	f, err := connect(path, forWriting)
 	if err != nil {
 		return nil, err
 	}

@@ -34,11 +34,11 @@ type Store struct {
 
 // Open opens the store at path, and makes it with its folder if it is not there; a
 // path that is a DSN ([IsDSN]) names one in PostgreSQL. A damaged file is set aside
-// and recovered from; a file that may only be read is opened for reading.
-// [Store.Notices] tells of both.
+// and recovered from; a file that may only be read, or lies on a full disk, is opened
+// for reading. [Store.Notices] tells of all three.
 //
-// The errors are ErrReadOnly when there is nothing to read and no way to write,
-// ErrNewer and ErrForeign for files that are left alone, ErrFull, and ErrUnreachable
+// The errors are ErrReadOnly and ErrFull when there is nothing to read and no way to
+// write, ErrNewer and ErrForeign for files that are left alone, and ErrUnreachable
 // where there is no connection to a server.
 func Open(path string) (*Store, error) {
 	if IsDSN(path) {
@@ -60,6 +60,11 @@ func Open(path string) (*Store, error) {
 	switch {
 	case errors.Is(err, ErrDamaged):
 		f, err = s.recover(nil)
+	case errors.Is(err, ErrFull):
+		if ro, roErr := openOnFullDisk(path); roErr == nil {
+			s.notices = append(s.notices, (&fault{ErrFull, path, nil}).Sentence())
+			f, err = ro, nil
+		}
 	case errors.Is(err, ErrReadOnly):
 		if ro, roErr := openReadOnly(path); roErr == nil {
 			s.notices = append(s.notices, (&fault{ErrReadOnly, path, nil}).Sentence())
@@ -190,6 +195,9 @@ func (s *Store) exchange(failed *file, why error) error {
 }
 
 func (s *Store) reopenWritable() error {
+	if taken, err := s.reopenAlone(); taken {
+		return err
+	}
 	f, err := openFile(s.path)
 	if err != nil {
 		return err
@@ -203,4 +211,25 @@ func (s *Store) reopenWritable() error {
 	s.file.db.Close()
 	s.file = f
 	return nil
+}
+
+// reopenAlone is reopenWritable for a file that this store has to itself, which must
+// be closed first; any other is not taken.
+func (s *Store) reopenAlone() (taken bool, err error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.file == nil || !s.file.alone {
+		return false, nil
+	}
+	s.file.db.Close()
+	f, err := openFile(s.path)
+	if err != nil {
+		var again error
+		if f, again = openOnFullDisk(s.path); again != nil {
+			s.file.gone = true
+			return true, errors.Join(err, again)
+		}
+	}
+	s.file = f
+	return true, err
 }
