@@ -12,10 +12,16 @@ import (
 
 // DefaultBuffer is the length of the device's own buffer; with the queue before
 // it, a line that answers an event waits for a little more than twice as long.
-// Measured through PulseAudio on two cores that five times as much work wanted:
-// 40 ms ran dry now and then, 50 and 60 seldom, 80 and 100 no less. 50 ms keeps a
-// reactive line, and a caption's lead over its sound, near 100 ms, inside the
-// 125 ms of ITU-R BT.1359.
+//
+// The stream ran dry, wherever it was recorded and witnessed, when the device could
+// not ask for longer than this lasts, and for as long as it was longer. It asks three
+// times in that while, so what feeds it may be two thirds of it late, by waiting for
+// a processor in this program or in the sound server. The queue has to hold as much:
+// a device that could not ask takes all of it at once before the queue is filled
+// again, and would take silence for the rest. Through PulseAudio on two cores that
+// five times as much work wanted 40 ms ran dry now and then, 50 and 60 seldom, 80 and
+// 100 no less. 50 ms keeps a reactive line, and a caption's lead over its sound, near
+// 100 ms, inside the 125 ms of ITU-R BT.1359.
 const DefaultBuffer = 50 * time.Millisecond
 
 const bytesPerFrame = 8 // two channels of 32-bit floats
