@@ -254,6 +254,9 @@ func read(r io.Reader) ([]Start, []Mistake, error) {
 }
 
 func header(fields []string) ([]*column, []Mistake) {
+	if len(fields) == 1 && strings.ContainsAny(fields[0], ";\t") {
+		return nil, []Mistake{{Line: 1, Mend: "the values are not separated by commas; save the file with commas, or take it in with 'kickover records import', which reads semicolons and tabs too"}}
+	}
 	order := make([]*column, len(fields))
 	found := map[string]bool{}
 	var wrong []Mistake

@@ -75,6 +75,7 @@ func TestMistakesAreAllSaid(t *testing.T) {
 	}{
 		{"empty", "", []string{"the file is empty"}},
 		{"no header", "BR-180,2026-01-31T09:05:00Z,started\n", []string{`no column "registration"`, `no column "time_utc"`, `no column "outcome"`}},
+		{"a spreadsheet's semicolons", "registration;time_utc;outcome\n", []string{"line 1: the values are not separated by commas"}},
 		{"a column twice", "registration,registration,time_utc,outcome\n", []string{"twice"}},
 		{"values", head + ",yesterday,maybe,cold,-1\nBR-180,2026-01-31T09:05:00Z,started,99,1\n", []string{
 			`line 2, registration: "": write the aircraft's registration`, `line 2, time_utc: "yesterday"`, `line 2, outcome: "maybe"`,
