@@ -55,6 +55,17 @@ func timerCommand() *cobra.Command {
 }
 
 func (f *timerFlags) open(c *cobra.Command) error {
+	var o timer.Options
+	var err error
+	if o.Celsius, err = optional("--oat", f.oat, "temperature"); err != nil {
+		return usage(err)
+	}
+	if o.AltitudeM, err = optional("--altitude", f.altitude, "altitude"); err != nil {
+		return usage(err)
+	}
+	if err := checkDress(f.dress); err != nil {
+		return usage(err)
+	}
 	if err := display(); err != nil {
 		return usage(fmt.Errorf("the timer cannot be opened, since %w", err))
 	}
@@ -74,13 +85,8 @@ func (f *timerFlags) open(c *cobra.Command) error {
 	} else {
 		rememberDress(theme.Named(f.dress))
 	}
-	o := timer.Options{Dress: theme.Named(f.dress), Units: preferences.Settings().Units, Library: here.Library, Registration: here.Registration, Fleet: fleet, Latch: f.latch}
-	if o.Celsius, err = optional("--oat", f.oat, "temperature"); err != nil {
-		return usage(err)
-	}
-	if o.AltitudeM, err = optional("--altitude", f.altitude, "altitude"); err != nil {
-		return usage(err)
-	}
+	o.Dress, o.Units, o.Latch = theme.Named(f.dress), preferences.Settings().Units, f.latch
+	o.Library, o.Registration, o.Fleet = here.Library, here.Registration, fleet
 	d := &cockpit{errOut: c.ErrOrStderr(), sound: newSound(openPlayer())}
 	defer d.close()
 	if err := d.fill(&o); err != nil {

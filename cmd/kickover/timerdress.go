@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
@@ -36,6 +37,14 @@ var (
 	dressed  atomic.Value
 	dressing sync.Mutex
 )
+
+// checkDress says of a name that no dress has which there are.
+func checkDress(name string) error {
+	if name == "" || slices.Contains(settings.Themes, name) {
+		return nil
+	}
+	return fmt.Errorf("--dress %q: there are %s", name, strings.Join(settings.Themes, ", "))
+}
 
 // rememberDress keeps the colours for the next time, at once and without a wait
 // for the disk: a program that is killed at night is not to come back in white.
