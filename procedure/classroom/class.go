@@ -51,8 +51,11 @@ const (
 // its own within folder, or, where that is a DSN of PostgreSQL (see [record.IsDSN]), in a
 // schema of its own there.
 func NewClass(folder, name string, plan []Situation, now time.Time) (*Class, *Book, error) {
-	if name == "" || tooLong(nameLimit, name) {
-		return nil, nil, fmt.Errorf("the class needs a name of at most %d letters", nameLimit)
+	switch {
+	case name == "":
+		return nil, nil, errors.New("the class has no name yet: type one, as its day and hour")
+	case tooLong(nameLimit, name):
+		return nil, nil, fmt.Errorf("the class's name is too long: %d letters at most", nameLimit)
 	}
 	c := &Class{ID: newClassID(), Name: name, Opened: now.UTC().Round(0), Plan: plan, secret: make([]byte, 32)}
 	if _, err := rand.Read(c.secret); err != nil {

@@ -185,7 +185,7 @@ func TestWhatATileSays(t *testing.T) {
 // A run that the instructor ended did not come to its last step.
 func TestATileOfARunThatWasEnded(t *testing.T) {
 	s := tileOf(classroom.Row{Number: 4, Here: true, Need: classroom.NeedSlow, Live: classroom.Live{Run: "r", Step: 18, Steps: 18, Done: true, Outcome: procedure.Abandoned}}, true)
-	if s.step != "" || s.share != 0 || s.word != "ended early" {
+	if s.step != "" || s.share != 0 || s.word != "broken off" {
 		t.Errorf("%+v", s)
 	}
 }

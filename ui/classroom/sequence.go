@@ -256,7 +256,7 @@ func (s *Sequence) order() region {
 
 // flow is which aeroplane and flow it is, and what is wrong with it.
 func (s *Sequence) flow(x classroom.Situation) region {
-	h1, h2 := control.Heading("AEROPLANE AND FLOW", s.o.Theme), control.Heading("SOMETHING WRONG, UNTOLD", s.o.Theme)
+	h1, h2 := control.Heading("AIRCRAFT AND FLOW", s.o.Theme), control.Heading("SOMETHING WRONG, UNTOLD", s.o.Theme)
 	aircraft, flows, faults := s.aircraftChoice(x), container.NewVScroll(s.flowRows(x)), container.NewVScroll(s.faultRows(x))
 	return region{[]fyne.CanvasObject{h1, aircraft, flows, h2, faults}, func(x, y, w, foot float32) {
 		half := (foot + 54 - y - 56) / 2

@@ -61,7 +61,11 @@ func (d *table) paint(p *panel.Pen, page int) {
 	t, r := d.o.Theme, d.o.Report
 	area := d.cell.Area
 	p.Text(d.o.Title, tableEdge, 52, panel.Start, panel.Head.Sized(34), t.Ink)
-	sum := fmt.Sprintf("%d runs    ✓ %d started    ■ %d unsafe", r.Runs, r.Started, r.Unsafe)
+	runs := "1 run"
+	if r.Runs != 1 {
+		runs = fmt.Sprintf("%d runs", r.Runs)
+	}
+	sum := fmt.Sprintf("%s    ✓ %d started    ■ %d unsafe", runs, r.Started, r.Unsafe)
 	if r.Late > 0 {
 		sum += fmt.Sprintf("    %d began late, not among the times", r.Late)
 	}

@@ -68,7 +68,7 @@ func wordFor(r classroom.Row) string {
 	case l.Done && l.Outcome == procedure.NotStarted:
 		return "○ not started"
 	case l.Done && l.Outcome == procedure.Abandoned:
-		return "ended early"
+		return "broken off"
 	case l.Done:
 		return string(l.Outcome)
 	case l.Paused:

@@ -194,10 +194,13 @@ func resultRows(t theme.Tokens, n *rehearsal.Snapshot) []fyne.CanvasObject {
 		}
 	}
 	title := "The instructor debriefs the class"
-	if well > 0 {
+	switch {
+	case well == 1:
+		title = "✓ 1 step as it should be"
+	case well > 1:
 		title = fmt.Sprintf("✓ %d steps as they should be", well)
 	}
-	return append(rows, control.NewRow(t, title, "What was untold stays untold until then.", "", func() {}))
+	return append(rows, control.NewRow(t, title, "What was wrong and untold is told when the class is debriefed.", "", func() {}))
 }
 
 func attempts(n int) string {
