@@ -28,6 +28,8 @@ var arrows = map[string][]string{
 	"procedure/flowfile/shipped": {"procedure", "procedure/flowfile", "assets"},
 	// A store keeps real starts beside runs.
 	"procedure/record": {"procedure", "procedure/realstart"},
+	// Tests' own binaries as programs that may be killed.
+	"procedure/parttest": {},
 	// A PostgreSQL for tests, of whichever package.
 	"procedure/record/postgrestest": {},
 	// Fills the disk under it, by hand.
@@ -46,7 +48,7 @@ var arrows = map[string][]string{
 	// An invented student flies what they look at.
 	"procedure/practice/learner": {"procedure", "procedure/rehearsal"},
 	"procedure/paper": {"procedure", "procedure/debrief", "procedure/chart", "procedure/practice",
-		"procedure/proficiency", "assets/fonts"},
+		"procedure/proficiency", "procedure/units", "assets/fonts"},
 
 	// How long to prime: many simulated starts, and real ones to learn from.
 	"procedure/planner":     {"procedure", "procedure/powerplant", "procedure/proficiency", "procedure/realstart"},

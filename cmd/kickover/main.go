@@ -97,7 +97,8 @@ func rootCommand() *cobra.Command {
 		Use:   "kickover",
 		Short: "Practise starting the engine of a small piston aeroplane",
 		Long: "Kickover trains the engine start of a small piston aeroplane: the prime, the crank,\n" +
-			"the catch, and what to do when it does not fire. Without a subcommand it opens its window.\n\n" + caution +
+			"the catch, and what to do when it does not fire. Without a subcommand it opens its window.\n" +
+			"What it tells is in the units chosen in Settings; files and JSON keep their own.\n\n" + caution +
 			"\n\nWhere something does not work, 'kickover doctor' says what. The log, which holds no names, is\n  " + homeless(logFile()),
 		Example: "  kickover\n" +
 			"  kickover demo\n" +

@@ -230,7 +230,7 @@ func learntText(out io.Writer, registration string, q planner.Question, r planne
 
 func chartText(t *tabwriter.Writer, r planner.Row) {
 	h := r.Handbook
-	fmt.Fprintf(t, "%s: %s\n", h.Title, dayWords(r.Conditions))
+	fmt.Fprintf(t, "%s: %s\n", h.Title, chosenUnits().Words(dayWords(r.Conditions)))
 	fmt.Fprintf(t, "Handbook's window: %s\n", h)
 	fmt.Fprintf(t, "\nprime, %s\tP(start)\t95 %%\tP(flood)\t95 %%\ttrials\t\t\n", h.Unit)
 	for _, p := range r.Points() {
@@ -266,7 +266,7 @@ func mapText(t *tabwriter.Writer, s *planner.Survey) {
 	}
 	fmt.Fprintf(t, "window\t\n")
 	for _, r := range s.Rows {
-		fmt.Fprintf(t, "%g degC\t", r.Conditions.OATCelsius)
+		fmt.Fprintf(t, "%s\t", chosenUnits().Celsius(r.Conditions.OATCelsius))
 		for _, cell := range r.Cells {
 			fmt.Fprintf(t, "%s\t", mapCell(cell.Point(), r.Handbook))
 		}

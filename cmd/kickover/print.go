@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"image"
@@ -18,6 +19,7 @@ import (
 	"kickover/procedure/practice"
 	"kickover/procedure/proficiency"
 	"kickover/procedure/record"
+	"kickover/procedure/units"
 )
 
 // document is what can be printed.
@@ -80,6 +82,7 @@ func printCommand() *cobra.Command {
 func printCard() *cobra.Command {
 	f := &printFlags{}
 	var flowID, oat string
+	shown := chosenUnits()
 	c := &cobra.Command{
 		Use: "card", Short: "A flow as a card for the knee", Args: cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
@@ -87,7 +90,7 @@ func printCard() *cobra.Command {
 			if err != nil {
 				return usage(err)
 			}
-			d, err := cardOf(f.aircraft, flowID, f.sheet, celsius)
+			d, err := cardOf(f.aircraft, flowID, f.sheet, celsius, shown)
 			if err != nil {
 				return err
 			}
@@ -97,12 +100,13 @@ func printCard() *cobra.Command {
 	f.add(c, paper.A5.Name, "A5, half-letter, A4 or letter")
 	c.Flags().StringVar(&flowID, "flow", "cold", "flow")
 	c.Flags().StringVar(&oat, "oat", "", "outside air temperature, where one window is wanted of those for warm and cold")
+	unitsFlag(c.Flags(), &shown)
 	return c
 }
 
 // cardOf makes the card of a flow; a temperature that is not a number prints the
 // windows for the cold too.
-func cardOf(aircraft, flowID, sheetName string, celsius float64) (document, error) {
+func cardOf(aircraft, flowID, sheetName string, celsius float64, u units.Units) (document, error) {
 	lib, err := library(aircraft)
 	if err != nil {
 		return nil, err
@@ -115,7 +119,7 @@ func cardOf(aircraft, flowID, sheetName string, celsius float64) (document, erro
 	if err != nil {
 		return nil, usage(err)
 	}
-	card := paper.Card{Aircraft: lib.Aircraft, Flow: f, Sheet: sheet, Date: time.Now()}
+	card := paper.Card{Aircraft: lib.Aircraft, Flow: f, Units: u, Sheet: sheet, Date: time.Now()}
 	if !math.IsNaN(celsius) {
 		card.OATCelsius = &celsius
 	}
@@ -139,7 +143,7 @@ func printMarks() *cobra.Command {
 	}
 	f.add(c, paper.A4.Name, "A4 or letter")
 	c.Flags().StringVar(&edge, "edge", "", "front or rear: which edge of the lever lines up (default the aircraft's)")
-	c.Flags().StringVar(&unit, "unit", "", "mm or in (default mm)")
+	c.Flags().StringVar(&unit, "unit", cmp.Or(chosenUnits().Lever, "mm"), "mm or in; where nothing is said, as in Settings")
 	return c
 }
 
@@ -161,7 +165,7 @@ func marksOf(aircraft, sheetName, edge, unit string) (document, error) {
 
 func printRecord() *cobra.Command {
 	f := &printFlags{}
-	var o recordOrder
+	o := recordOrder{units: chosenUnits()}
 	var path string
 	c := &cobra.Command{
 		Use: "record [RUN]", Short: "A training record of a run, to sign and file", Args: cobra.MaximumNArgs(1),
@@ -191,6 +195,7 @@ func printRecord() *cobra.Command {
 	c.Flags().StringVar(&o.person, "person", "", "a person's name or id")
 	c.Flags().StringVar(&o.school, "school", "", "whose paper it is, for its head")
 	c.Flags().StringVar(&o.instructor, "instructor", "", "who signs; empty leaves a line")
+	unitsFlag(c.Flags(), &o.units)
 	return c
 }
 
@@ -200,6 +205,7 @@ type recordOrder struct {
 	person, aircraft, flow string // a person's id
 	school, instructor     string
 	sheet                  string
+	units                  units.Units
 }
 
 // recordOf makes a training record, and a name for its file.
@@ -232,7 +238,7 @@ func recordOf(s *record.Store, o recordOrder) (document, string, error) {
 	r := paper.Record{
 		School: o.school, Instructor: o.instructor, Aircraft: lib.Aircraft.Name, Flow: string(h.Flow), Phase: h.Phase,
 		When: h.Started.Local(), Conditions: conditionWords(h), Run: report, Progress: proficiency.Of(runs),
-		Next: practice.Next(runs, time.Now(), practice.Options{Most: 2}), Sheet: sheet, Printed: time.Now(),
+		Next: practice.Next(runs, time.Now(), practice.Options{Most: 2}), Units: o.units, Sheet: sheet, Printed: time.Now(),
 	}
 	if f, ok := lib.Flow(h.Flow); ok {
 		r.Flow = f.Title

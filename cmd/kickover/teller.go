@@ -7,30 +7,32 @@ import (
 	"kickover/procedure"
 	"kickover/procedure/debrief"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 )
 
 // teller tells a run in a terminal as it happens: each line spoken, each step
 // with its verdict, each danger.
 type teller struct {
 	out     io.Writer
+	units   units.Units
 	told    map[string]bool // steps whose verdict was told
 	caption rehearsal.Caption
 	alerts  int
 }
 
 func newTeller(out io.Writer, o rehearsal.Options) *teller {
-	t := &teller{out: out, told: map[string]bool{}}
+	t := &teller{out: out, units: chosenUnits(), told: map[string]bool{}}
 	f, _ := o.Library.Flow(o.Flow)
-	fmt.Fprintf(out, "%s: %s, %s phase. %g °C, %g m, %s since shutdown.\n%s\n\n",
-		o.Library.Aircraft.Name, f.Title, o.Phase, o.Conditions.OATCelsius, o.Conditions.PressureAltM,
-		o.Conditions.SinceShutdown, caution)
+	day := fmt.Sprintf("%g °C, %g m", o.Conditions.OATCelsius, o.Conditions.PressureAltM)
+	fmt.Fprintf(out, "%s: %s, %s phase. %s, %s since shutdown.\n%s\n\n",
+		o.Library.Aircraft.Name, f.Title, o.Phase, t.units.Words(day), o.Conditions.SinceShutdown, caution)
 	return t
 }
 
 func (t *teller) tell(s *rehearsal.Snapshot) {
 	if c := s.Caption; c.Text != "" && (c.Text != t.caption.Text || c.At != t.caption.At) {
 		t.caption = c
-		fmt.Fprintf(t.out, "%s  “%s”%s\n", clockOf(s), c.Text, cue(s))
+		fmt.Fprintf(t.out, "%s  “%s”%s\n", clockOf(s), c.Text, t.units.Words(cue(s)))
 	}
 	for ; t.alerts < len(s.Alerts); t.alerts++ {
 		fmt.Fprintf(t.out, "%s  ■ UNSAFE: %s\n", clockOf(s), s.Alerts[t.alerts].Breach)
@@ -40,7 +42,7 @@ func (t *teller) tell(s *rehearsal.Snapshot) {
 			continue
 		}
 		t.told[v.Key] = true
-		fmt.Fprintf(t.out, "%s  %s %s  %s\n", clockOf(s), debrief.Mark(v.Verdict), v.Step.Title, v.Detail)
+		fmt.Fprintf(t.out, "%s  %s %s  %s\n", clockOf(s), debrief.Mark(v.Verdict), t.units.Words(v.Step.Title), t.units.Words(v.Detail))
 	}
 }
 

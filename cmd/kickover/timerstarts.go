@@ -123,7 +123,7 @@ func listStarts(out io.Writer, registration string) error {
 		n++
 		air, since := "", ""
 		if !math.IsNaN(s.OATCelsius) {
-			air = fmt.Sprintf("%.0f °C", s.OATCelsius)
+			air = chosenUnits().Celsius(s.OATCelsius)
 		}
 		if s.ShutdownKnown {
 			since = timer.Spoken(s.SinceShutdown)

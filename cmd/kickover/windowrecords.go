@@ -300,7 +300,7 @@ func (d *desk) runsForPaper(person string, f progress.Flow) ([]paper.Run, error)
 func (d *desk) makePaper(o paper.Order) (paper.Document, error) {
 	switch o.What {
 	case paper.Card:
-		return cardOf(string(o.Aircraft), string(o.Flow), o.Sheet, math.NaN())
+		return cardOf(string(o.Aircraft), string(o.Flow), o.Sheet, math.NaN(), d.settings.Settings().Units)
 	case paper.Marks:
 		return marksOf(string(o.Aircraft), o.Sheet, o.Edge, o.Unit)
 	}
@@ -310,7 +310,7 @@ func (d *desk) makePaper(o paper.Order) (paper.Document, error) {
 	}
 	doc, _, err := recordOf(s, recordOrder{
 		run: o.Run, person: o.Person, aircraft: string(o.Aircraft), flow: string(o.Flow),
-		school: o.School, instructor: o.Instructor, sheet: o.Sheet,
+		school: o.School, instructor: o.Instructor, sheet: o.Sheet, units: d.settings.Settings().Units,
 	})
 	return doc, err
 }

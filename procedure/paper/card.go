@@ -8,13 +8,15 @@ import (
 	"time"
 
 	"kickover/procedure"
+	"kickover/procedure/units"
 )
 
 // Card is a flow as a card for the knee.
 type Card struct {
 	Aircraft   *procedure.Aircraft
 	Flow       *procedure.Flow
-	OATCelsius *float64 // chooses the windows for the cold; nil: both are printed
+	OATCelsius *float64    // chooses the windows for the cold; nil: both are printed
+	Units      units.Units // what quantities are written in
 	Sheet      Sheet
 	Date       time.Time
 }
@@ -54,7 +56,7 @@ func (c Card) head(p *page) float64 {
 	p.text(p.left(), 16, "B", 17, black, c.Flow.Title)
 	p.textRight(p.right(), 12.4, "B", 9, black, c.Aircraft.Name)
 	p.textRight(p.right(), 16.4, "", 7.5, grey, "flown in training")
-	y := p.wrapped(p.left(), 21.2, p.width(), "", 7.5, grey, c.Flow.KnownBy) + 5.2
+	y := p.wrapped(p.left(), 21.2, p.width(), "", 7.5, grey, c.Units.Words(c.Flow.KnownBy)) + 5.2
 	p.blank(p.left(), y, p.width()*.62, "my aircraft's type, and its handbook's edition")
 	p.blank(p.left()+p.width()*.66, y, p.width()*.34, "registration")
 	return y + 6.5
@@ -118,7 +120,7 @@ func (c Card) step(p *page, i int, y, h float64) {
 	p.font("B", 8.5)
 	wide := p.measure(window)
 	p.textRight(p.right(), base, "B", 8.5, black, window)
-	p.text(x, base, "B", 9, black, p.fitted(s.Title, p.right()-wide-3-x, "B", 9))
+	p.text(x, base, "B", 9, black, p.fitted(c.Units.Words(s.Title), p.right()-wide-3-x, "B", 9))
 }
 
 var handLetters = map[procedure.Hand]string{
@@ -135,7 +137,7 @@ func (c Card) window(s *procedure.Step) string {
 	if s.Cold != nil {
 		switch {
 		case c.OATCelsius == nil:
-			return fmt.Sprintf("%s; below %s %s", windowText(w), celsius(s.Cold.BelowCelsius), windowText(s.Cold.Window))
+			return fmt.Sprintf("%s; below %s %s", windowText(w), c.Units.Celsius(s.Cold.BelowCelsius), windowText(s.Cold.Window))
 		case *c.OATCelsius < s.Cold.BelowCelsius:
 			w = s.Cold.Window
 		}
@@ -171,12 +173,12 @@ func (c Card) noStart(p *page, y float64) float64 {
 	y += 8.2
 	for _, s := range ns.Steps {
 		p.text(p.left()+3, y, "", 8, black, "→")
-		p.text(p.left()+8, y, "", 8.5, black, p.fitted(s.Title, p.width()-8, "", 8.5))
+		p.text(p.left()+8, y, "", 8.5, black, p.fitted(c.Units.Words(s.Title), p.width()-8, "", 8.5))
 		y += 4.2
 	}
 	for _, ch := range ns.Choices {
-		p.text(p.left()+3, y, "", 8, black, p.fitted(ch.Ask, p.width()-3, "", 8))
-		p.text(p.left()+8, y+3.1, "B", 8, black, "→ "+ch.Title)
+		p.text(p.left()+3, y, "", 8, black, p.fitted(c.Units.Words(ch.Ask), p.width()-3, "", 8))
+		p.text(p.left()+8, y+3.1, "B", 8, black, "→ "+c.Units.Words(ch.Title))
 		y += 6.6
 	}
 	return y

@@ -13,6 +13,7 @@ import (
 	"kickover/procedure/debrief"
 	"kickover/procedure/practice"
 	"kickover/procedure/proficiency"
+	"kickover/procedure/units"
 )
 
 // Record is a training record: one run, what it is part of, and room for remarks
@@ -33,7 +34,8 @@ type Record struct {
 	Remarks string    // of the instructor, where the run was signed in the records
 	Signed  time.Time // when; zero when it was not
 
-	Sheet   Sheet // A4 or Letter
+	Units   units.Units // what quantities are written in
+	Sheet   Sheet       // A4 or Letter
 	Printed time.Time
 }
 
@@ -93,7 +95,7 @@ func (r Record) begin(p *page) float64 {
 // facts are who, what, when and in which conditions.
 func (r Record) facts(p *page, y float64) float64 {
 	half := p.width() / 2
-	conditions := strings.Join(r.Conditions, ", ")
+	conditions := r.Units.Words(strings.Join(r.Conditions, ", "))
 	if conditions == "" {
 		conditions = "not noted"
 	}
@@ -118,8 +120,13 @@ func (r Record) facts(p *page, y float64) float64 {
 
 func (r Record) outcome() string {
 	s := string(r.Run.Outcome)
-	if s == "" {
+	switch r.Run.Outcome {
+	case "":
 		s = "not finished"
+	case procedure.Stopped:
+		s = "stopped rightly"
+	case procedure.Abandoned:
+		s = "broken off"
 	}
 	s = strings.ToUpper(s[:1]) + s[1:]
 	if n := len(r.Run.Attempts); n > 0 {
@@ -172,7 +179,7 @@ func (r Record) verdict(p *page, s debrief.Step, x, y, width float64) {
 	words := verdictWords(s)
 	p.textRight(x+width, y, "", 8.5, black, words)
 	room := width - 9 - p.measure(words)
-	p.text(x+5, y, "", 8.5, black, p.fitted(s.Step.Title, room, "", 8.5))
+	p.text(x+5, y, "", 8.5, black, p.fitted(r.Units.Words(s.Step.Title), room, "", 8.5))
 	p.line(x, y+1.4, x+width, y+1.4, .1, hair)
 }
 
@@ -204,7 +211,7 @@ func (r Record) pictures(p *page, y float64) float64 {
 	left := p.width()*.6 - 3
 	h := p.picture(chart.Vapour(r.Run), p.left(), y, left, 560, 290)
 	right := p.width() - left - 6
-	p.picture(chart.Prime(r.Run), p.left()+left+6, y, right, 290*right/h, 290)
+	p.picture(chart.Prime(r.Run).Read(r.Units), p.left()+left+6, y, right, 290*right/h, 290)
 	return y + h + 7
 }
 
@@ -213,11 +220,11 @@ func (r Record) reasons(p *page, y float64) float64 {
 		y = r.begin(p)
 	}
 	y = p.heading(y, "Why")
-	y = p.wrapped(p.left(), y, p.width(), "", 9.5, black, r.Run.Why) + 1
+	y = p.wrapped(p.left(), y, p.width(), "", 9.5, black, r.Units.Words(r.Run.Why)) + 1
 	for i, reason := range r.Run.Reasons {
 		p.text(p.left(), y, "B", 9.5, black, fmt.Sprint(i+1))
-		y = p.wrapped(p.left()+6, y, p.width()-6, "B", 9.5, black, reason.Head)
-		y = p.wrapped(p.left()+6, y, p.width()-6, "", 9.5, black, reason.Body) + 1
+		y = p.wrapped(p.left()+6, y, p.width()-6, "B", 9.5, black, r.Units.Words(reason.Head))
+		y = p.wrapped(p.left()+6, y, p.width()-6, "", 9.5, black, r.Units.Words(reason.Body)) + 1
 	}
 	return y + 3
 }
@@ -245,10 +252,10 @@ func (r Record) trends(p *page, y float64) float64 {
 		y = p.wrapped(p.left(), y+3, p.width(), "", 9, black, strings.Join(g.Prime.Words(), " ")) + 1
 	}
 	for _, line := range changes(g, 3) {
-		y = p.wrapped(p.left(), y, p.width(), "", 9, black, line)
+		y = p.wrapped(p.left(), y, p.width(), "", 9, black, r.Units.Words(line))
 	}
 	for _, c := range g.Confusions[:min(2, len(g.Confusions))] {
-		y = p.wrapped(p.left(), y, p.width(), "", 9, black, c.Words())
+		y = p.wrapped(p.left(), y, p.width(), "", 9, black, r.Units.Words(c.Words()))
 	}
 	return y + 4
 }
@@ -278,7 +285,7 @@ func (r Record) table(p *page, y float64) float64 {
 	p.line(p.left(), y+1.3, p.right(), y+1.3, .2, grey)
 	y += 4.6
 	for _, s := range r.Progress.Steps {
-		p.text(p.left(), y, "", 8.5, black, p.fitted(s.Title, .35*p.width(), "", 8.5))
+		p.text(p.left(), y, "", 8.5, black, p.fitted(r.Units.Words(s.Title), .35*p.width(), "", 8.5))
 		cells := []string{
 			number("%.1f s", s.Time.Median), number("%.1f", s.Time.Low) + "–" + number("%.1f s", s.Time.High),
 			fmt.Sprintf("%d of %d", s.Inside.Of, s.Inside.N),
@@ -313,8 +320,8 @@ func (r Record) practise(p *page, y float64) float64 {
 	}
 	y = p.heading(y, "What to practise next")
 	for _, s := range r.Next[:min(2, len(r.Next))] {
-		y = p.wrapped(p.left(), y, p.width(), "B", 9, black, s.Head)
-		y = p.wrapped(p.left(), y, p.width(), "", 9, black, s.Body) + 1
+		y = p.wrapped(p.left(), y, p.width(), "B", 9, black, r.Units.Words(s.Head))
+		y = p.wrapped(p.left(), y, p.width(), "", 9, black, r.Units.Words(s.Body)) + 1
 	}
 	return y + 3
 }

@@ -16,6 +16,7 @@ import (
 	"kickover/procedure/practice"
 	"kickover/procedure/proficiency"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 )
 
 // flown flies a stored run on the simulated engine and debriefs it.
@@ -112,6 +113,30 @@ func TestRecordSaysItAll(t *testing.T) {
 				t.Errorf("%s: the record does not say %q", s.Name, want)
 			}
 		}
+	}
+}
+
+// What the program says is in the units that are chosen; what people wrote, their
+// names and remarks, stays as they wrote it. 10 °C are 50 °F and −10 °C 14 °F; 200 m
+// are 656 ft, to the nearest ten (NIST SP 811, appendix B.8).
+func TestPaperIsInTheUnitsThatAreChosen(t *testing.T) {
+	u := units.Units{Lever: "in", Temperature: "degF", Altitude: "ft", Pressure: "psi", FuelFlow: "gal/h"}
+	r := filled(t, A4)
+	r.Units, r.School, r.Remarks, r.Signed = u, "Hangar 20 m", "Right at 28 mm.", printed
+	text := words(t, document(t, r.Write))
+	for _, want := range []string{"outside air 50 °F", "pressure altitude 660 ft", "Hangar 20 m", "Right at 28 mm."} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the record does not say %q", want)
+		}
+	}
+	if strings.Contains(text, "°C") || strings.Contains(text, "g/s") {
+		t.Errorf("the record has units that were not chosen: %s", text)
+	}
+	lib := brindle180(t)
+	cold, _ := lib.Flow("cold")
+	text = words(t, document(t, Card{Aircraft: lib.Aircraft, Flow: cold, Units: u, Sheet: A5, Date: printed}.Write))
+	if !strings.Contains(text, "≤ 30 s; below 14 °F ≤ 60 s") || strings.Contains(text, "°C") {
+		t.Errorf("the card is not in the units that were chosen: %s", text)
 	}
 }
 

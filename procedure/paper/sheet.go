@@ -208,11 +208,6 @@ func (p *page) blank(x, y, width float64, what string) {
 // day writes a date as it cannot be misread: 14 March 2026.
 func day(t time.Time) string { return t.Format("2 January 2006") }
 
-// celsius writes a temperature with a true minus.
-func celsius(v float64) string {
-	return strings.Replace(fmt.Sprintf("%.0f °C", v), "-", "−", 1)
-}
-
 // printable makes a text fit to be set: files' units as people read them, no
 // control characters, and a question mark for what the typeface lacks. The PDF's
 // writer fails on some of those.
