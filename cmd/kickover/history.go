@@ -167,7 +167,12 @@ func progressCommand(path *string) *cobra.Command {
 				if err != nil {
 					return broken(err)
 				}
-				if err := writeProgress(c, proficiency.Of(runs)); err != nil {
+				if len(runs) == 0 {
+					err = writeUnflown(c.OutOrStdout(), s, id, procedure.AircraftID(aircraft), procedure.FlowID(flow))
+				} else {
+					err = writeProgress(c, proficiency.Of(runs))
+				}
+				if err != nil {
 					return err
 				}
 				return writeNext(c, s, id)
@@ -182,11 +187,7 @@ func progressCommand(path *string) *cobra.Command {
 
 func writeProgress(c *cobra.Command, r *proficiency.Report) error {
 	out := c.OutOrStdout()
-	if r.Runs == 0 {
-		fmt.Fprintln(out, "There are no finished runs of this flow.")
-		return nil
-	}
-	fmt.Fprintf(out, "%d runs from %s to %s; the engine ran at the end in %s.\n", r.Runs,
+	fmt.Fprintf(out, "%s from %s to %s; the engine ran at the end in %s.\n", counted(r.Runs, "run"),
 		r.From.Local().Format("2 January 2006"), r.To.Local().Format("2 January 2006"), r.Started.Words())
 	word, because := r.Working()
 	fmt.Fprintf(out, "Is it working? %s. %s\n", word, because)
