@@ -9,7 +9,6 @@ import (
 	"regexp"
 	"runtime"
 	"runtime/debug"
-	"runtime/metrics"
 	"strings"
 	"time"
 
@@ -159,25 +158,6 @@ func logSound(p *audio.Player, stop <-chan struct{}) {
 			slog.Warn("no sound", "why", now.Text, "losses", now.Losses)
 		}
 		before = now
-	}
-}
-
-// soakEvery is how often a soak wants the program measured from inside; zero is
-// never.
-func soakEvery() time.Duration {
-	d, err := time.ParseDuration(os.Getenv("KICKOVER_SOAK"))
-	if err != nil {
-		return 0
-	}
-	return max(0, d)
-}
-
-// logSamples notes what a leak would show in, for as long as the program runs.
-func logSamples(every time.Duration) {
-	sample := []metrics.Sample{{Name: "/memory/classes/heap/objects:bytes"}, {Name: "/gc/cycles/total:gc-cycles"}}
-	for range time.Tick(every) {
-		metrics.Read(sample)
-		slog.Debug("sample", "goroutines", runtime.NumGoroutine(), "heap", sample[0].Value.Uint64(), "collections", sample[1].Value.Uint64())
 	}
 }
 
