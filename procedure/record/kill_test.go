@@ -6,48 +6,25 @@ import (
 	"flag"
 	"fmt"
 	"math/rand/v2"
-	"os"
-	"os/exec"
 	"strconv"
 	"strings"
 	"testing"
 
+	"kickover/procedure/parttest"
 	"kickover/procedure/record"
 )
 
 var kills = flag.Int("kills", 40, "how often the recording program is killed")
 
-// The test binary plays the other programs too: what TestMain finds in this
-// variable is the part it is to play, and its argument.
-const part = "RECORD_TEST_PART"
-
+// What the test binary plays of the other programs.
 var parts = map[string]func(argument string) error{
 	"record until killed": recordUntilKilled,
 	"record some runs":    recordSomeRuns,
 }
 
-func TestMain(m *testing.M) {
-	if name, argument, ok := strings.Cut(os.Getenv(part), ":"); ok {
-		if err := parts[name](argument); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
-		}
-		os.Exit(0)
-	}
-	os.Exit(m.Run())
-}
+func TestMain(m *testing.M) { parttest.Main(m, parts) }
 
-// play starts the test binary in a part; its standard error is ours.
-func play(name, argument string) *exec.Cmd {
-	self, err := os.Executable()
-	if err != nil {
-		panic(err)
-	}
-	c := exec.Command(self)
-	c.Env = append(os.Environ(), part+"="+name+":"+argument)
-	c.Stderr = os.Stderr
-	return c
-}
+var play = parttest.Play
 
 // recordUntilKilled records run n without end, as a window would, and prints
 // each sequence number that it has been told is on the disk. Its argument is n

@@ -4,8 +4,6 @@ import (
 	"context"
 	"crypto/tls"
 	"fmt"
-	"os"
-	"os/exec"
 	"strings"
 	"testing"
 	"time"
@@ -18,37 +16,16 @@ import (
 	"kickover/procedure/classroom/natslink"
 	"kickover/procedure/classroom/simulated"
 	"kickover/procedure/flowfile"
+	"kickover/procedure/parttest"
 	"kickover/procedure/rehearsal"
 )
 
-// The test binary plays the instructor's program too: what TestMain finds in
-// this variable is the part it is to play, and its argument.
-const part = "CLASSROOM_TEST_PART"
-
-func TestMain(m *testing.M) {
-	if name, argument, ok := strings.Cut(os.Getenv(part), ":"); ok {
-		if err := parts[name](argument); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(1)
-		}
-		os.Exit(0)
-	}
-	os.Exit(m.Run())
-}
-
+// What the test binary plays of the other programs.
 var parts = map[string]func(string) error{"instructor": instruct, "cluster": serveCluster, "student": study}
 
-// play starts the test binary in a part.
-func play(name, argument string) *exec.Cmd {
-	self, err := os.Executable()
-	if err != nil {
-		panic(err)
-	}
-	c := exec.Command(self)
-	c.Env = append(os.Environ(), part+"="+name+":"+argument)
-	c.Stderr = os.Stderr
-	return c
-}
+func TestMain(m *testing.M) { parttest.Main(m, parts) }
+
+var play = parttest.Play
 
 // bell is rung by everything that may have changed.
 type bell chan struct{}
