@@ -2,6 +2,7 @@ package ui
 
 import (
 	"context"
+	"os"
 	"strings"
 	"testing"
 
@@ -232,6 +233,45 @@ func TestAChangeHoldsAtOnce(t *testing.T) {
 	s.showHome()
 	if s.where != homePlace {
 		t.Error("home was not made again")
+	}
+}
+
+// When the toolkit is told of another scale the canvas has the size already that it
+// is to have: it would ask the display for a larger window else, and what somebody
+// chose next would be worked out from that.
+func TestLargerTextKeepsTheWindowAsItIs(t *testing.T) {
+	t.Setenv("FYNE_SCALE", "") // put back afterwards
+	os.Unsetenv("FYNE_SCALE")
+	s, _ := newShell(t, false)
+	s.showHome()
+	var told []fyne.Size
+	fyne.CurrentApp().Settings().AddListener(func(fyne.Settings) { told = append(told, s.window.Canvas().Size()) })
+	for i, text := range []string{"larger", "large", "normal"} {
+		if err := s.change(func(c *settings.Settings) { c.Window.Text = text }); err != nil {
+			t.Fatal(err)
+		}
+		scale := float32(settings.Scale(text))
+		if len(told) != i+1 {
+			t.Fatalf("%s: the toolkit was told %d times", text, len(told))
+		}
+		for _, size := range []fyne.Size{told[i], s.window.Canvas().Size()} {
+			if w, h := size.Width*scale, size.Height*scale; w < 1279 || w > 1281 || h < 799 || h > 801 {
+				t.Errorf("%s: the canvas is %.0f×%.0f pixels, want 1280×800", text, w, h)
+			}
+		}
+	}
+}
+
+// With a scale of somebody's own neither the text nor the window changes.
+func TestAScaleOfSomebodysOwnIsKept(t *testing.T) {
+	t.Setenv("FYNE_SCALE", "1.7")
+	s, _ := newShell(t, false)
+	s.showHome()
+	if err := s.change(func(c *settings.Settings) { c.Window.Text = "larger" }); err != nil {
+		t.Fatal(err)
+	}
+	if size, scale := s.window.Canvas().Size(), os.Getenv("FYNE_SCALE"); size.Width != 1280 || scale != "1.7" {
+		t.Errorf("the canvas is %.0f wide, the scale %s", size.Width, scale)
 	}
 }
 

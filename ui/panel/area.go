@@ -142,9 +142,9 @@ func drawMark(p *Pen, m Mark, x, y, size float64, c color.NRGBA) {
 func thirdDress(p *Pen, s Sector) (fill, line color.NRGBA, dash []float64) {
 	switch {
 	case s.Occupied:
-		return theme.Mix(p.Panel, p.Warn, 0.22), p.Warn, nil
+		return p.Tint(p.Warn, 0.22), p.Warn, nil
 	case s.Looked:
-		return theme.Mix(p.Panel, p.OK, 0.20), p.OK, nil
+		return p.Tint(p.OK, 0.20), p.OK, nil
 	default:
 		return p.Raised, theme.Mix(p.Line, p.Ink3, 0.5), []float64{6, 5}
 	}

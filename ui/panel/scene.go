@@ -5,7 +5,6 @@ import (
 	"image/color"
 
 	"kickover/assets/fonts"
-	"kickover/ui/theme"
 )
 
 // PropClear is the large picture of the propeller-area check: the aeroplane
@@ -136,7 +135,7 @@ func (c PropClear) plates(p *Pen, s AreaState) {
 	mid := q.Y + q.H/2
 	switch {
 	case s.occupied():
-		p.Box(q, 9, theme.Mix(p.Panel, p.Warn, 0.16), p.Warn, 2)
+		p.Box(q, 9, p.Tint(p.Warn, 0.16), p.Warn, 2)
 		p.Square(q.X+24, mid, 12, p.Warn)
 		p.Text("Wait, look again", q.X+q.W/2+14, mid+5.5, Middle, p.Fit("Wait, look again", Title.Sized(15), q.W-52, 9), p.Ink)
 	case s.Valid:

@@ -142,7 +142,7 @@ func New(o Options) *Screen {
 	}
 	s.person = control.NewPicker(t, "Whose", people, at, func(int) { s.turn() })
 	s.signer = control.NewPicker(t, "Instructor", append([]string{"a line to write on"}, o.Instructors...), 0, func(int) { s.draw() })
-	s.school.SetPlaceHolder("School or club, for the head of the page")
+	s.school.SetPlaceHolder("School or club, for the head")
 	s.school.OnChanged = func(string) { s.draw() }
 	s.board(o.Flow)
 	s.turn()

@@ -76,3 +76,13 @@ func Mix(a, b color.NRGBA, t float64) color.NRGBA {
 	ch := func(x, y uint8) uint8 { return uint8(float64(x) + (float64(y)-float64(x))*t + 0.5) }
 	return color.NRGBA{R: ch(a.R, b.R), G: ch(a.G, b.G), B: ch(a.B, b.B), A: 0xff}
 }
+
+// Tint is a panel with a share of a colour, on which ink must be read in time. At
+// night, where ink is no brighter than it must be, it is hardly more than the panel:
+// there the edge and the words say which colour it is.
+func (t Tokens) Tint(c color.NRGBA, share float64) color.NRGBA {
+	if t.Name == Night.Name {
+		share *= 0.22
+	}
+	return Mix(t.Panel, c, share)
+}
