@@ -346,14 +346,13 @@ func TestSpread(t *testing.T) {
 	if p.Trouble() != 0.5 || p.Verdicts[procedure.Late] != 2 {
 		t.Errorf("%+v", p)
 	}
-	// What to drill: half of the class on a step of weight 2 (1.0), the one on
-	// a step of weight 1 that one run reached (1.0, later in the flow), a
-	// quarter on a step of weight 3 (0.75).
+	// What to drill: what one did unsafely; what two had trouble with, of weight
+	// 2; last what the only one who came to it missed. Common practice, no source.
 	var next []string
 	for _, s := range all.DrillNext {
 		next = append(next, s.Key)
 	}
-	if got := strings.Join(next, ", "); got != "prime, rest, brakes" {
+	if got := strings.Join(next, ", "); got != "brakes, prime, rest" {
 		t.Errorf("drill next: %s", got)
 	}
 	if empty := classroom.Spread(nil); empty.Best != "" || len(empty.Steps) != 0 {

@@ -107,8 +107,9 @@ func (s *StepSpread) measure(seconds []float64) {
 	s.Least, s.Lower, s.Median, s.Upper, s.Most = q(0), q(0.25), q(0.5), q(0.75), q(1)
 }
 
-// drillNext chooses what a class should practise: the share that had trouble,
-// weighed by what the step's omission costs.
+// drillNext chooses what a class should practise: first what could hurt somebody,
+// then where most had trouble, weighed by what the step's omission costs. How many
+// counts and not which share: few come to a step on a branch.
 func drillNext(steps []StepSpread) []StepSpread {
 	var out []StepSpread
 	for _, s := range steps {
@@ -116,8 +117,10 @@ func drillNext(steps []StepSpread) []StepSpread {
 			out = append(out, s)
 		}
 	}
-	weight := func(s StepSpread) float64 { return s.Trouble() * float64(s.Critical) }
-	slices.SortStableFunc(out, func(a, b StepSpread) int { return cmp.Compare(weight(b), weight(a)) })
+	weight := func(s StepSpread) float64 { return s.Trouble() * float64(s.Reached) * float64(s.Critical) }
+	slices.SortStableFunc(out, func(a, b StepSpread) int {
+		return cmp.Or(cmp.Compare(b.Verdicts[procedure.Unsafe], a.Verdicts[procedure.Unsafe]), cmp.Compare(weight(b), weight(a)))
+	})
 	return out[:min(3, len(out))]
 }
 

@@ -80,8 +80,9 @@ func (d *table) paint(p *panel.Pen, page int) {
 	right := area.W - tableEdge - nextWidth - 48
 	x0 := tableEdge + nameWidth
 	p.Text("STEP", tableEdge, 140, panel.Start, headType, t.Ink3)
-	p.Text("ITS TIME: ALL, THE MIDDLE HALF, THE MEDIAN", x0, 140, panel.Start, headType, t.Ink3)
-	p.Text("AS IT SHOULD", right, 140, panel.End, headType, t.Ink3)
+	const times = "ITS TIME: ALL, THE MIDDLE HALF, THE MEDIAN"
+	should := p.Text("AS IT SHOULD", right, 140, panel.End, headType, t.Ink3)
+	p.Text(times, x0, 140, panel.Start, p.Fit(times, headType, right-should-24-x0, 10), t.Ink3)
 	for i := page * stepsOnPage; i < min(len(r.Steps), (page+1)*stepsOnPage); i++ {
 		s := r.Steps[i]
 		y := tableTop + float64(i-page*stepsOnPage)*tableStep
@@ -95,7 +96,8 @@ func (d *table) paint(p *panel.Pen, page int) {
 // row draws a step: its name, and how its time spread over its window.
 func (d *table) row(p *panel.Pen, s classroom.StepSpread, y, x0, x1 float64) {
 	t := d.o.Theme
-	p.Text(p.Clip(s.Title, stepType, nameWidth-60), tableEdge+32, y, panel.Start, stepType, t.Ink)
+	name := p.Fit(s.Title, stepType, nameWidth-60, 19)
+	p.Text(p.Clip(s.Title, name, nameWidth-60), tableEdge+32, y, panel.Start, name, t.Ink)
 	mark := tableEdge + 10
 	switch {
 	case s.Verdicts[procedure.Unsafe] > 0:

@@ -112,6 +112,7 @@ func (b *Board) paintTile(p *panel.Pen, r panel.Rect, s tileState) {
 	if text == "" {
 		text = s.word
 	}
+	lead = p.Fit(text, lead, r.W-28*k, 13*k)
 	p.Text(p.Clip(text, lead, r.W-28*k), x, y+26*k, panel.Start, lead, ink)
 	b.foot(p, s, text, panel.Rect{X: x, Y: y + 50*k, W: r.W - 28*k}, panel.Body.Sized(15*k), ink, quiet)
 	b.track(p, s, panel.Rect{X: x, Y: r.Y + r.H - 12, W: r.W - 28*k, H: 5}, t.Raised, quiet)
@@ -123,9 +124,9 @@ func (b *Board) paintPublicTile(p *panel.Pen, r panel.Rect, s tileState) {
 	ink, quiet := b.ground(p, r, s)
 	k := min(max(r.H/120, 0.62), 2.4)
 	x, y := r.X+14*k, r.Y+54*k
-	p.Text(s.number, x, y, panel.Start, panel.Head.Sized(54*k), ink)
+	nw := p.Text(s.number, x, y, panel.Start, panel.Head.Sized(54*k), ink)
 	big := panel.Head.Sized(34 * k).Weighted(fonts.WeightSemiBold)
-	p.Text(s.step, r.X+r.W-14*k, y, panel.End, big, ink)
+	p.Text(s.step, r.X+r.W-14*k, y, panel.End, p.Fit(s.step, big, r.W-42*k-nw, 8), ink)
 	word := s.word
 	switch {
 	case s.unsafe != "":
