@@ -41,6 +41,7 @@ type Open struct {
 	name    *control.Entry
 	network *control.Choice // nil without a network
 	school  *control.Entry
+	aloud   *control.Button
 	problem *message
 	content *fyne.Container
 }
@@ -78,7 +79,12 @@ func (s *Open) teach() region {
 	}
 	open := control.NewButton(t, "Open the class", "↵", control.Primary, s.open)
 	open.Disable(len(names) == 0)
-	aloud := control.NewButton(t, "One machine only", "", control.Plain, s.o.Aloud)
+	emphasis := control.Plain
+	if len(names) == 0 { // it is all that there is to do here
+		emphasis = control.Primary
+	}
+	aloud := control.NewButton(t, "One machine only", "", emphasis, s.o.Aloud)
+	s.aloud = aloud
 	children := []fyne.CanvasObject{h1, h2, s.name}
 	switch {
 	case len(names) > 0:
@@ -164,8 +170,14 @@ func (s *Open) useSchool() {
 // Content is what goes below the window's header.
 func (s *Open) Content() fyne.CanvasObject { return s.content }
 
-// Focus puts the keyboard on the name.
-func (s *Open) Focus(w fyne.Window) { w.Canvas().Focus(s.name) }
+// Focus puts the keyboard on the name, without a network on what works all the same.
+func (s *Open) Focus(w fyne.Window) {
+	if s.network == nil {
+		w.Canvas().Focus(s.aloud)
+		return
+	}
+	w.Canvas().Focus(s.name)
+}
 
 func (s *Open) on() (Network, bool) {
 	if s.network == nil {

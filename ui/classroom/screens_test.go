@@ -314,3 +314,19 @@ func TestSnapshotOfAPoorPosition(t *testing.T) {
 		t.Errorf("%+v", n)
 	}
 }
+
+// Without a network the keyboard is on what works all the same.
+func TestOneMachineWithoutANetwork(t *testing.T) {
+	test.NewTempApp(t)
+	called := 0
+	s := NewOpen(OpenOptions{Theme: theme.Dusk, Aloud: func() { called++ }})
+	w := test.NewTempWindow(t, s.Content())
+	s.Focus(w)
+	on := w.Canvas().Focused()
+	if on == nil {
+		t.Fatal("the keyboard is nowhere")
+	}
+	if on.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}); called != 1 {
+		t.Errorf("Return leads to one machine %d times, want once", called)
+	}
+}
