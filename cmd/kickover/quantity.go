@@ -47,7 +47,7 @@ func quantity(flag, text, kind string) (float64, error) {
 			known = append(known, u.name)
 		}
 	}
-	return 0, fmt.Errorf("%s %q is not a %s: write a number with its unit (%s), for example %q", flag, text, kind, strings.Join(known, ", "), d.example)
+	return 0, fmt.Errorf("%s %q is no %s: write a number with its unit (%s), for example %q", flag, text, kind, strings.Join(known, ", "), d.example)
 }
 
 // sinceShutdown reads --since-shutdown. Nothing is zero: to the engine that means

@@ -101,7 +101,7 @@ type desk struct {
 }
 
 func (w *windowCommand) open(c *cobra.Command, _ []string) error {
-	if err := w.class.check(); err != nil {
+	if err := errors.Join(w.class.check(), checkDress(w.dress)); err != nil {
 		return usage(err)
 	}
 	if err := display(); err != nil {

@@ -226,8 +226,9 @@ func (d *desk) flown(person string) ([]progress.Flow, error) {
 	return out, nil
 }
 
-// newsEvery is after how many runs it is said how many were read.
-const newsEvery = 500
+// newsEvery is after how many runs it is said how many were read: a second or two
+// over a slow link.
+const newsEvery = 100
 
 func (d *desk) look(ctx context.Context, person string, f progress.Flow, news func(string)) (progress.Look, error) {
 	s, err := d.kept()
