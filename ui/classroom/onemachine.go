@@ -15,7 +15,7 @@ import (
 // aloud chooses a flow.
 func (d *Desk) aloud() {
 	d.still()
-	content, focus := newPick(d.o.Theme, d.o.Libraries, d.callAloud, d.Start)
+	content, focus := newPick(d.o.Theme, d.o.Units, d.o.Libraries, d.callAloud, d.Start)
 	d.o.Stage.Show("One machine", content, focus, d.Start)
 }
 

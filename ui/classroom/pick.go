@@ -6,19 +6,20 @@ import (
 
 	"kickover/assets/fonts"
 	"kickover/procedure"
+	"kickover/procedure/units"
 	"kickover/ui/control"
 	"kickover/ui/theme"
 )
 
 // newPick is a list of every aeroplane's flows, one to be taken; focus puts the
 // keyboard on the first.
-func newPick(t theme.Tokens, libraries []*procedure.Library, take func(*procedure.Flow), back func()) (content fyne.CanvasObject, focus func(fyne.Window)) {
+func newPick(t theme.Tokens, u units.Units, libraries []*procedure.Library, take func(*procedure.Flow), back func()) (content fyne.CanvasObject, focus func(fyne.Window)) {
 	title := control.Text("Which flow does the class call?", control.Title, fonts.WeightBold, t.Ink)
 	var rows []fyne.CanvasObject
 	for _, l := range libraries {
 		for _, f := range l.Flows {
 			if f.Entry {
-				rows = append(rows, control.NewRow(t, f.Title, f.KnownBy, l.Aircraft.Name, func() { take(f) }))
+				rows = append(rows, control.NewRow(t, f.Title, u.Words(f.KnownBy), l.Aircraft.Name, func() { take(f) }))
 			}
 		}
 	}

@@ -11,6 +11,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/classroom"
+	"kickover/procedure/units"
 	"kickover/ui/control"
 	"kickover/ui/theme"
 )
@@ -231,7 +232,7 @@ func TestAFlowIsPickedByKeys(t *testing.T) {
 	test.NewTempApp(t)
 	var taken *procedure.Flow
 	flow := &procedure.Flow{ID: "cold", Title: "Cold start", Entry: true}
-	content, focus := newPick(theme.Dusk, []*procedure.Library{{Aircraft: &procedure.Aircraft{}, Flows: []*procedure.Flow{flow}}}, func(f *procedure.Flow) { taken = f }, func() {})
+	content, focus := newPick(theme.Dusk, units.Units{}, []*procedure.Library{{Aircraft: &procedure.Aircraft{}, Flows: []*procedure.Flow{flow}}}, func(f *procedure.Flow) { taken = f }, func() {})
 	w := test.NewTempWindow(t, content)
 	focus(w)
 	on := w.Canvas().Focused()
