@@ -58,6 +58,7 @@ type Screen struct {
 	text     string
 	output   *control.Picker
 	content  *fyne.Container
+	window   fyne.Window        // nil until the screen has the keyboard
 	cancel   context.CancelFunc // calls off what is being asked; nil when nothing is
 }
 
@@ -100,6 +101,7 @@ func (s *Screen) Content() fyne.CanvasObject { return s.content }
 
 // Focus puts the keyboard on the setting that was asked for.
 func (s *Screen) Focus(w fyne.Window) {
+	s.window = w
 	at := s.sections[0].lines[0].what
 	for _, sec := range s.sections {
 		for _, l := range sec.lines {
@@ -115,10 +117,10 @@ func (s *Screen) Focus(w fyne.Window) {
 
 // At names the setting that has the focus, empty when none has.
 func (s *Screen) At() string {
-	c := fyne.CurrentApp().Driver().CanvasForObject(s.content)
-	if c == nil {
+	if s.window == nil {
 		return ""
 	}
+	c := s.window.Canvas() // the toolkit knows no object's canvas before it is painted
 	for _, sec := range s.sections {
 		for _, l := range sec.lines {
 			if f, ok := l.what.(fyne.Focusable); ok && f == c.Focused() {
