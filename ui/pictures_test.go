@@ -6,6 +6,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+
+	"kickover/ui/control"
 )
 
 // picturesOf counts how often it was told to let go of them, and has them anew when
@@ -27,7 +29,7 @@ func TestWhatIsNoLongerShownLetsGoOfItsPictures(t *testing.T) {
 	s, _ := newShell(t, false)
 	held := func() *picturesOf { return &picturesOf{Rectangle: canvas.NewRectangle(nil)} }
 	gone, stays, new := held(), held(), held()
-	first := container.NewStack(gone, container.NewStack(stays))
+	first := container.NewStack(control.Scrolling(gone), container.NewStack(stays))
 	s.put(first)
 	s.put(container.NewStack(stays, new))
 	if gone.freed != 1 || stays.freed != 0 || new.freed != 0 {

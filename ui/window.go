@@ -4,6 +4,7 @@ import (
 	"sync"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 
 	"kickover/procedure"
 	"kickover/procedure/realstart"
@@ -146,10 +147,13 @@ func picturesIn(o fyne.CanvasObject) map[pictured]bool {
 		if p, ok := o.(pictured); ok {
 			found[p] = true
 		}
-		if c, ok := o.(*fyne.Container); ok {
+		switch c := o.(type) {
+		case *fyne.Container:
 			for _, inside := range c.Objects {
 				look(inside)
 			}
+		case *container.Scroll: // as a page below the header is
+			look(c.Content)
 		}
 	}
 	look(o)
