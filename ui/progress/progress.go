@@ -60,6 +60,7 @@ type Screen struct {
 	look    Look
 	trouble string
 	begin   *control.Button
+	stop    *control.Button // one while the screen is shown: what counts meanwhile takes nobody's click
 	content *fyne.Container
 
 	glanceHigh float32 // of the two cards that answer at a glance
@@ -170,13 +171,15 @@ func (s *Screen) wait(news string) {
 	if news == "" {
 		news = "Reading the runs…"
 	}
-	stop := control.NewButton(s.o.Theme, "Stop", "", control.Plain, func() {
-		s.work.Stop()
-		s.fill([]part{s.top(), s.message("Stopped. Choose a flow or a person to look again.")})
-	})
-	box := container.NewWithoutLayout(stop)
+	if s.stop == nil {
+		s.stop = control.NewButton(s.o.Theme, "Stop", "", control.Plain, func() {
+			s.work.Stop()
+			s.fill([]part{s.top(), s.message("Stopped. Choose a flow or a person to look again.")})
+		})
+	}
+	box := container.NewWithoutLayout(s.stop)
 	s.fill([]part{s.top(), s.message(news), {box, func(float32) float32 {
-		control.Put(stop, 0, 0, stop.MinSize().Width, 44)
+		control.Put(s.stop, 0, 0, s.stop.MinSize().Width, 44)
 		return 44
 	}}})
 }
