@@ -41,7 +41,7 @@ var sentences = map[error]string{
 	ErrNewer:    "The record file %s was written by a newer version of this program and was left as it is; use that version, or name another file.",
 	ErrForeign:  "%s is not a record file and was left as it is; name another file.",
 
-	ErrUnreachable: "There is no connection to %s; rehearsing goes on, look at the network, the server and the name and password it is given.",
+	ErrUnreachable: "There is no connection to %s; rehearsing does not need it, look at the network, the server and the name and password it is given.",
 }
 
 // fault is a failure of the file: one of the sentinels above, and its cause.
