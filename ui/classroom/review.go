@@ -10,6 +10,7 @@ import (
 	"kickover/procedure/classroom"
 	"kickover/procedure/rehearsal"
 	"kickover/ui/rehearse"
+	"kickover/ui/runs"
 )
 
 // This file is the desk after a drill: the debrief, its examples replayed, and
@@ -150,7 +151,7 @@ func (d *Desk) signOffs(runs []classroom.Flown, back func()) {
 
 func (d *Desk) signOf(f classroom.Flown, by string) Sign {
 	r, _ := d.class.Row(f.Station)
-	s := Sign{Run: f.Run, Number: r.Number, Name: r.Name, State: string(f.Report.Outcome), SignedBy: by,
+	s := Sign{Run: f.Run, Number: r.Number, Name: r.Name, State: runs.Words(f.Report.Outcome), SignedBy: by,
 		Note: fmt.Sprintf("Prime %.1f s, %s, %.0f s in all. %s", f.Report.Prime.Seconds(), attempts(len(f.Report.Attempts)), f.Report.Length.Seconds(), f.Report.Why)}
 	if f.Late > 0 {
 		s.Note = fmt.Sprintf("Began %s after the others. %s", lateWords(f.Late), s.Note)
