@@ -3,6 +3,7 @@ package ui
 import (
 	"os"
 	"os/signal"
+	"sync/atomic"
 	"syscall"
 	"time"
 
@@ -16,7 +17,7 @@ import (
 // something to show do so itself, all at once.
 type ending struct {
 	hide, leave func()
-	over        bool // the toolkit's loop is left
+	over        atomic.Bool // the toolkit's loop is left
 }
 
 // endOf has the window, and a signal to end, leave what is under way and then the
@@ -32,7 +33,7 @@ func (e *ending) quit() {
 	e.hide()
 	e.leave()
 	fyne.Do(func() {
-		e.over = true
+		e.over.Store(true)
 		panic(e) // which run takes: there is no other way out of the loop
 	})
 }
@@ -40,7 +41,7 @@ func (e *ending) quit() {
 // run runs the toolkit's loop until the window is quit.
 func (e *ending) run(loop func()) {
 	defer func() {
-		if e.over {
+		if e.over.Load() {
 			_ = recover() // any other panic goes on
 		}
 	}()
@@ -52,13 +53,22 @@ func (e *ending) run(loop func()) {
 
 // heed takes a signal to end as the window's being closed.
 func (e *ending) heed(stop <-chan struct{}) {
+	defer func() {
+		if e.over.Load() { // the toolkit ended first, and has what is asked of it done here
+			_ = recover()
+		}
+	}()
 	told := make(chan os.Signal, 1)
 	takeSignals(told)
-	again := time.After(time.Second)
+	// The toolkit asks for signals too, on a goroutine of its own that its loop starts.
+	again, late := time.NewTicker(20*time.Millisecond), time.After(time.Second)
+	defer again.Stop()
 	for {
 		select {
-		case <-again:
+		case <-again.C:
 			takeSignals(told)
+		case <-late:
+			again.Stop()
 		case <-told:
 			fyne.Do(e.quit)
 			return
@@ -68,8 +78,8 @@ func (e *ending) heed(stop <-chan struct{}) {
 	}
 }
 
-// takeSignals has signals to end sent here and nowhere else: the toolkit, which asks
-// for them a moment after its loop began, would end as it does.
+// takeSignals has signals to end sent here and nowhere else: the toolkit would end as
+// it does.
 func takeSignals(told chan<- os.Signal) {
 	signal.Reset(os.Interrupt, syscall.SIGTERM)
 	signal.Notify(told, os.Interrupt, syscall.SIGTERM)
