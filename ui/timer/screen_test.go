@@ -16,6 +16,7 @@ import (
 	"kickover/procedure/timer"
 	"kickover/ui/panel"
 	"kickover/ui/theme"
+	"kickover/ui/theme/wcag"
 )
 
 // stopped is a ledger whose time stands until it is moved.
@@ -265,11 +266,11 @@ func near(v uint32, want uint8) bool { return math.Abs(float64(v>>8)-float64(wan
 // colour, the warning's.
 func TestNightIsNoBrighterThanItsColours(t *testing.T) {
 	g := show(t, fyne.NewSize(1024, 600), theme.Night)
-	brightest := luminance(theme.Night.Warn)
+	brightest := wcag.Luminance(theme.Night.Warn)
 	check := func(face string) {
 		t.Helper()
 		for c := range colours(g.w.Canvas().Capture()) {
-			if luminance(c) > brightest+0.002 { // a step of eight bits is more
+			if wcag.Luminance(c) > brightest+0.002 { // a step of eight bits is more
 				t.Errorf("%s: %v is brighter than the warning", face, c)
 			}
 		}
@@ -321,18 +322,6 @@ func colours(img image.Image) map[color.NRGBA]bool {
 	return out
 }
 
-// luminance is WCAG 2.2's relative luminance.
-func luminance(c color.NRGBA) float64 {
-	lin := func(v uint8) float64 {
-		s := float64(v) / 255
-		if s <= 0.04045 {
-			return s / 12.92
-		}
-		return math.Pow((s+0.055)/1.055, 2.4)
-	}
-	return 0.2126*lin(c.R) + 0.7152*lin(c.G) + 0.0722*lin(c.B)
-}
-
 // N goes round the dresses, and the picture with it; what stood still is drawn
 // anew too.
 func TestDressesGoRound(t *testing.T) {
@@ -367,7 +356,7 @@ func TestTheNightsPointerIsDim(t *testing.T) {
 		t.Fatal("over a plate there is no pointer of the screen's own")
 	}
 	for c := range colours(img) {
-		if luminance(c) > luminance(theme.Night.Ink) {
+		if wcag.Luminance(c) > wcag.Luminance(theme.Night.Ink) {
 			t.Errorf("the pointer's %v is brighter than the ink", c)
 		}
 	}

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"sync"
 	"time"
@@ -44,33 +43,11 @@ func throttle() (at int, travel procedure.Position) {
 }
 
 func levers() error {
-	t := with(func(t *trial) { t.Processes, t.Hands, t.Flight = 30, true, 20*time.Second })
-	folder, err := os.MkdirTemp("", "kickover-measure-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(folder)
-	t.Folder = folder
-	in, _, err := openClass(&t)
-	if err != nil {
-		return err
-	}
-	defer in.kill()
-	groups, err := seat(t)
-	for _, g := range groups {
-		defer g.kill()
-	}
-	if err != nil {
-		return err
-	}
-	var h heard
-	if err := in.read(&h); err != nil {
-		return err
-	}
-	all, err := finish(groups)
-	if err := errors.Join(err, in.finish(nil)); err != nil {
-		return err
-	}
+	return fly(with(func(t *trial) { t.Processes, t.Hands, t.Flight = 30, true, 20*time.Second }), tellLevers)
+}
+
+func tellLevers(t trial, _ string, flights []heard, all flown) error {
+	h := flights[0]
 	ways, missed := match(all.Moved, h.Moved)
 	fmt.Printf("class, 30 station processes, each flying a real rehearsal:\n")
 	fmt.Printf("  a lever's movement to the board, ms: p50 %.1f, p99 %.1f, longest %.1f, of %d; %d not seen before the end\n",

@@ -16,6 +16,16 @@ import (
 
 // watch holds a class and prints what was measured of it.
 func watch(title string, t trial) error {
+	return fly(t, func(t trial, class string, flights []heard, all flown) error {
+		fmt.Printf("class, %s:\n", title)
+		printFlights(t, flights, all)
+		return account(t, class, all)
+	})
+}
+
+// fly has a class fly as often as the trial says, and tells what was heard of each
+// flight by the instructor's program and what all stations say at the end.
+func fly(t trial, tell func(t trial, class string, flights []heard, all flown) error) error {
 	folder, err := os.MkdirTemp("", "kickover-measure-")
 	if err != nil {
 		return err
@@ -46,9 +56,7 @@ func watch(title string, t trial) error {
 	if err := errors.Join(err, in.finish(nil)); err != nil {
 		return err
 	}
-	fmt.Printf("class, %s:\n", title)
-	printFlights(t, flights, all)
-	return account(t, o.Class, all)
+	return tell(t, o.Class, flights, all)
 }
 
 // openClass starts the instructor's program.
