@@ -22,6 +22,7 @@ func TestAStartGoesWithoutTheCollectorForAWhileOnly(t *testing.T) {
 	const limit = 8 << 30
 	defer debug.SetMemoryLimit(debug.SetMemoryLimit(limit))
 	defer debug.SetGCPercent(debug.SetGCPercent(100))
+	// The waits are of a bubble of testing/synctest, whose clock jumps: nothing waits.
 	for name, comes := range map[string]func(begun func()){
 		"a first frame":       func(begun func()) { begun() },
 		"a slow one":          func(begun func()) { time.Sleep(startPatience + time.Second); begun() },
