@@ -12,7 +12,10 @@ import (
 // Words says how a step goes, in sentences that each carry their numbers.
 func (r StepReport) Words() []string {
 	var out []string
-	if r.Time.N > 0 {
+	switch {
+	case r.Time.N == 1:
+		out = append(out, fmt.Sprintf("Took %s in the one run.", secs(r.Time.Median)))
+	case r.Time.N > 1:
 		out = append(out, fmt.Sprintf("Takes %s; the middle half of %d runs, %.1f to %s.",
 			secs(r.Time.Median), r.Time.N, r.Time.Low, secs(r.Time.High)))
 	}

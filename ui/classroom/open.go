@@ -48,7 +48,7 @@ type Open struct {
 
 // NewOpen makes the screen.
 func NewOpen(o OpenOptions) *Open {
-	s := &Open{o: o, name: control.NewEntry("Tuesday, first hour"), school: control.NewEntry("school.json, with its folder"), problem: newMessage(o.Theme)}
+	s := &Open{o: o, name: control.NewEntry("for example, Tuesday, first hour"), school: control.NewEntry("school.json, with its folder"), problem: newMessage(o.Theme)}
 	s.problem.text = o.Said
 	s.name.OnSubmitted = func(string) { s.open() }
 	title := control.Text("A class", control.Title, fonts.WeightBold, o.Theme.Ink)

@@ -161,6 +161,12 @@ type number struct{ value, name, rests string }
 func figuresOf(l Look) []number {
 	r := l.Report
 	runs := number{fmt.Sprint(r.Runs), "runs", fmt.Sprintf("%s to %s", day(r.From), day(r.To))}
+	if r.Runs == 1 {
+		runs.name = "run"
+	}
+	if day(r.From) == day(r.To) {
+		runs.rests = day(r.From)
+	}
 	if r.Prompted > 0 {
 		runs.rests += fmt.Sprintf("; %d with prompts", r.Prompted)
 	}
