@@ -11,15 +11,20 @@ import (
 // next as a person does. Nothing here waits for the program in any other way
 // than by its window's appearing and by its ending.
 
-const driving = `
+const opening = `
 set -eu
 export XDG_DATA_HOME="$DATA"
 "$KICKOVER" --calm --seed "$SEED" >"$DATA/out" 2>&1 &
 program=$!
 window=$(timeout 60 xdotool search --sync --onlyvisible --name '^Kickover$' | head -1)
 xdotool windowsize --sync "$window" 1280 800 || true
-xdotool windowfocus --sync "$window" sleep 1.5 key 1 sleep 1.5
+xdotool windowfocus --sync "$window" sleep 1.5
 shot() { [ -z "${SHOTS:-}" ] || import -window "$window" "$SHOTS/$1.png"; }
+`
+
+// A first start asks who one is; it is answered by a key.
+const driving = opening + `
+xdotool key 1 sleep 1.5
 `
 
 const closing = `

@@ -6,15 +6,7 @@ import (
 )
 
 // Nothing but the pointer and its buttons, as for somebody with one hand free.
-const pointing = `
-set -eu
-export XDG_DATA_HOME="$DATA"
-"$KICKOVER" --calm --seed "$SEED" >"$DATA/out" 2>&1 &
-program=$!
-window=$(timeout 60 xdotool search --sync --onlyvisible --name '^Kickover$' | head -1)
-xdotool windowsize --sync "$window" 1280 800 || true
-xdotool windowfocus --sync "$window" sleep 1.5
-shot() { [ -z "${SHOTS:-}" ] || import -window "$window" "$SHOTS/mouse-$1.png"; }
+const pointing = opening + `
 to() { xdotool mousemove --window "$window" "$1" "$2" sleep 0.15; }
 press() { to "$1" "$2"; xdotool click 1 sleep "${3:-0.7}"; }
 `
@@ -26,17 +18,17 @@ press 238 400 1.5
 press 940 623 1.5
 press 530 508; press 348 508; press 373 340
 press 470 508; press 752 569 1
-shot before-the-prime
+shot mouse-before-the-prime
 press 904 462 3.4
 press 904 628 0.8
 press 752 606 1
-shot brief
+shot mouse-brief
 press 97 669
 press 515 258; press 620 205; press 725 258
 press 836 355 3.5
 to 606 647
 xdotool mousedown 1 sleep 0.8 mousemove_relative 6 3 sleep 0.8 click 3 sleep 0.3
-shot caught
+shot mouse-caught
 xdotool mouseup 1 sleep 9
 press 620 340; press 409 508 2.5; press 470 508; press 500 340 1.5
 press 815 342 2
