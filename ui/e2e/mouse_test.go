@@ -27,9 +27,9 @@ press 97 669
 press 515 258; press 620 205; press 725 258
 press 836 355 3.5
 to 606 647
-xdotool mousedown 1 sleep 0.8 mousemove_relative 6 3 sleep 0.8 click 3 sleep 0.3
+xdotool mousedown 1 sleep 0.8 mousemove_relative 6 3 sleep 0.8 click 3 sleep 0.3 mouseup 1 sleep 0.3
 shot mouse-caught
-xdotool mouseup 1 sleep 9
+xdotool sleep 9
 press 620 340; press 409 508 2.5; press 470 508; press 500 340 1.5
 press 815 342 2
 ` + closing
