@@ -12,7 +12,6 @@ import (
 type PropClear struct {
 	At       Rect
 	LookKeys [3]string
-	BrakeKey string
 	CallKey  string
 }
 
@@ -128,8 +127,8 @@ func (c PropClear) plates(p *Pen, s AreaState) {
 	} else {
 		p.Box(b, 9, p.Raised, p.Caution, 2)
 		p.Triangle(b.X+24, b.Y+b.H/2, 14, p.Caution)
-		p.Text("Hold the brakes", b.X+b.W/2-4, b.Y+b.H/2+5.5, Middle, Title.Sized(15), p.Ink)
-		p.Key(c.BrakeKey, b.X+b.W-28, b.Y+b.H/2)
+		// There is no room for its key, which stands on the switch below.
+		p.Text("Hold the brakes", b.X+b.W/2+14, b.Y+b.H/2+5.5, Middle, p.Fit("Hold the brakes", Title.Sized(15), b.W-52, 9), p.Ink)
 	}
 	q := c.CallButton()
 	mid := q.Y + q.H/2

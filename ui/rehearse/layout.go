@@ -65,7 +65,7 @@ func (p *parts) fit(a *procedure.Aircraft, variant procedure.Panel, w, h float64
 		"Training aid. The aircraft’s own handbook,", "local rules and your instructor come first.",
 	}}
 	p.banner = panel.Banner{At: panel.Rect{X: p.top.X, Y: 8, W: p.top.W, H: 46}}
-	p.scene = panel.PropClear{At: p.gauges, LookKeys: lookKeys, BrakeKey: brakeKey, CallKey: callKey}
+	p.scene = panel.PropClear{At: p.gauges, LookKeys: lookKeys, CallKey: callKey}
 }
 
 func (p *parts) fitGauges(a *procedure.Aircraft, variant procedure.Panel) {
