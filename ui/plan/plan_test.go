@@ -22,7 +22,8 @@ import (
 )
 
 // desk is a screen in a window without a display, with the window's goroutine in
-// the test's hands.
+// the test's hands: nothing waits for it in a queue, so a survey gets no further
+// than its workers' next cells until the test takes what they have to say.
 type desk struct {
 	*Screen
 	calls chan func()
@@ -38,7 +39,7 @@ func newDesk(t *testing.T, starts func() ([]realstart.Start, error)) *desk {
 	if libraries[0].Aircraft.ID != "brindle-180" {
 		libraries[0], libraries[1] = libraries[1], libraries[0]
 	}
-	d := &desk{calls: make(chan func(), 1000)}
+	d := &desk{calls: make(chan func())}
 	w := test.NewTempApp(t).NewWindow("plan")
 	d.Screen = New(Options{
 		Theme: theme.Dusk, Libraries: libraries, Starts: starts, Workers: 2,
