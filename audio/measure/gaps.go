@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"os/exec"
+	"runtime"
 	"strconv"
 	"time"
 
@@ -123,5 +124,6 @@ func litter() {
 			}
 			kept = append(kept, row)
 		}
+		runtime.KeepAlive(kept)
 	}
 }

@@ -120,7 +120,7 @@ func (w *witness) watchCollector() {
 		}
 		debug.ReadGCStats(&stats)
 		for i := range min(int(stats.NumGC-known), len(stats.Pause)) {
-			w.note(incident{stats.PauseEnd[i].Sub(time.Now()) + monotonic(), stats.Pause[i], "the collector of garbage"})
+			w.note(incident{time.Until(stats.PauseEnd[i]) + monotonic(), stats.Pause[i], "the collector of garbage"})
 		}
 		if known = stats.NumGC; over {
 			return
@@ -177,9 +177,35 @@ func sleepLightly(stop <-chan struct{}, overslept func(time.Duration)) {
 	}
 }
 
+// touchFreshPages asks for a page of memory again and again and tells what took
+// too long. Where the host has a hand in a guest's memory a page may take a tenth
+// of a second, in which the thread counts as running; a program that has to stop
+// all its threads, as a collector of garbage does, waits for it.
+func touchFreshPages(stop <-chan struct{}, slow func(time.Duration)) {
+	page, err := unix.Mmap(-1, 0, os.Getpagesize(), unix.PROT_READ|unix.PROT_WRITE, unix.MAP_PRIVATE|unix.MAP_ANON)
+	if err != nil {
+		return
+	}
+	defer unix.Munmap(page)
+	for {
+		select {
+		case <-stop:
+			return
+		case <-time.After(nap):
+		}
+		before := monotonic()
+		unix.Madvise(page, unix.MADV_DONTNEED)
+		page[0]++
+		if took := monotonic() - before; took > tooLong {
+			slow(took)
+		}
+	}
+}
+
 // bearWitness is the process that watches the machine, until its standard input
 // ends: how long a thread that is ready has to wait for a processor, and pages that
-// have to be read from the disk, in the named processes, and what the host takes.
+// have to be read from the disk, in the named processes, how long the machine takes
+// to give memory, and what the host takes.
 func bearWitness(out io.Writer, processes []string) error {
 	runtime.LockOSThread()
 	over := make(chan struct{})
@@ -188,8 +214,14 @@ func bearWitness(out io.Writer, processes []string) error {
 		close(over)
 	}()
 	rows := json.NewEncoder(out)
-	tell := func(what string, lasted time.Duration) { rows.Encode(incident{monotonic(), lasted, what}) }
+	var telling sync.Mutex
+	tell := func(what string, lasted time.Duration) {
+		telling.Lock()
+		defer telling.Unlock()
+		rows.Encode(incident{monotonic(), lasted, what})
+	}
 	go sleepLightly(over, func(late time.Duration) { tell("a process that only sleeps", late) })
+	go touchFreshPages(over, func(took time.Duration) { tell("a fresh page of memory, asked for by another process", took) })
 	waited, read := map[string]time.Duration{}, map[string]int{}
 	host := stolen()
 	for {
