@@ -307,8 +307,9 @@ func TestLengthsTellNothing(t *testing.T) {
 			i := openClass(t, filepath.Join(dir, "class"), classroom.InstructorOptions{Libraries: libs})
 			net := newNetwork()
 			net.open(i)
-			seat := &simulated.Seat{Stop: t.Context()}
+			seat := &simulated.Seat{Stop: t.Context(), Lives: time.Minute}
 			st := join(t, net, filepath.Join(dir, "a"), i, classroom.StationOptions{Libraries: libs, Seat: seat}, "a")
+			seat.Sit(st)
 			settle(t, 10*time.Second, "it is here", func() bool { return i.Tally().Here == 1 })
 			synctest.Wait()
 			longest := func(f func() error) int {
@@ -328,6 +329,10 @@ func TestLengthsTellNothing(t *testing.T) {
 				return n
 			}
 			drill = longest(func() error { _, err := i.Announce(s, classroom.OwnPace); return err })
+			if err := i.Go(0); err != nil {
+				t.Fatal(err)
+			}
+			settle(t, 10*time.Second, "it flies", func() bool { st.Begin(); return i.Tally().Flying == 1 })
 			order = longest(func() error { return i.Order(o) })
 			st.Close()
 			i.Close()

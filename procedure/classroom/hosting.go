@@ -95,6 +95,9 @@ func (i *Instructor) hello(s StationID, q question) answer {
 	booked, skip := st.bookedStation, 0
 	if q.Fresh {
 		skip = len(st.orders)
+		if i.telling != nil {
+			delete(i.telling.orders, s) // it passes over them, and would be counted as having them
+		}
 	}
 	i.board.Join(s, st.Number, st.Name)
 	i.board.Connected(s, true, i.Time())

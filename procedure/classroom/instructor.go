@@ -51,7 +51,9 @@ type Instructor struct {
 	state    classState
 	stations map[StationID]*seated
 	notices  []string
-	trouble  string // with the messaging engine, while it lasts
+	refused  string   // why what the instructor wanted last did not happen
+	telling  *telling // nil when something else is to be read, or nothing was ordered
+	trouble  string   // with the messaging engine, while it lasts
 	troubled time.Time
 }
 
@@ -269,12 +271,16 @@ func (i *Instructor) drill(id DrillID) (Drill, bool) {
 	return Drill{}, false
 }
 
-// Notices are sentences for the instructor, oldest first; last what is the matter
-// with the messaging engine, while it lasts.
+// Notices are sentences for the instructor, oldest first; then why what he wanted
+// last did not happen, until something else does; last what is the matter with the
+// messaging engine, while it lasts.
 func (i *Instructor) Notices() []string {
 	i.mu.Lock()
 	defer i.mu.Unlock()
 	out := slices.Clone(i.notices)
+	if i.refused != "" {
+		out = append(out, i.refused)
+	}
 	if i.trouble != "" {
 		out = append(out, i.trouble+" (since "+i.troubled.Local().Format("15:04")+")")
 	}
@@ -298,12 +304,17 @@ func (i *Instructor) Trouble(what string) {
 	}
 }
 
-// Tell puts a sentence among the notices.
-func (i *Instructor) Tell(sentence string) { i.tell(sentence) }
+// Refuse says why what the instructor wanted did not happen, until something does.
+func (i *Instructor) Refuse(why string) {
+	i.mu.Lock()
+	i.refused, i.telling = why, nil
+	i.mu.Unlock()
+	i.o.Changed()
+}
 
 func (i *Instructor) tell(sentence string) {
 	i.mu.Lock()
-	i.notices = append(i.notices, sentence)
+	i.notices, i.refused, i.telling = append(i.notices, sentence), "", nil
 	if n := len(i.notices); n > 200 {
 		i.notices = i.notices[n-200:]
 	}

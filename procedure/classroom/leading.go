@@ -23,7 +23,7 @@ func (i *Instructor) Announce(s Situation, m Mode) (Drill, error) {
 		return Drill{}, err
 	}
 	d := Announce(DrillID(rand.Text()[:12]), s, m, binary.BigEndian.Uint64(seed[:]))
-	return d, i.change(func(c *classState) error {
+	return d, i.change("", func(c *classState) error {
 		if n := len(c.Drills); n > 0 {
 			c.Drills[n-1] = c.Drills[n-1].End()
 		}
@@ -35,21 +35,25 @@ func (i *Instructor) Announce(s Situation, m Mode) (Drill, error) {
 // Go begins the announced drill everywhere at once, so long from now.
 func (i *Instructor) Go(lead time.Duration) error {
 	now := i.Time()
-	return i.changeDrill(func(d Drill) (Drill, error) { return d.GoAt(now, now+lead) })
+	return i.changeDrill(OrderBegin, func(d Drill) (Drill, error) { return d.GoAt(now, now+lead) })
 }
 
 // Pause stops everybody's time, or lets it go on.
 func (i *Instructor) Pause(on bool) error {
-	return i.changeDrill(func(d Drill) (Drill, error) { return d.Pause(on) })
+	kind := OrderGo
+	if on {
+		kind = OrderPause
+	}
+	return i.changeDrill(kind, func(d Drill) (Drill, error) { return d.Pause(on) })
 }
 
 // End ends the present drill.
 func (i *Instructor) End() error {
-	return i.changeDrill(func(d Drill) (Drill, error) { return d.End(), nil })
+	return i.changeDrill(OrderEnd, func(d Drill) (Drill, error) { return d.End(), nil })
 }
 
-func (i *Instructor) changeDrill(f func(Drill) (Drill, error)) error {
-	return i.change(func(c *classState) error {
+func (i *Instructor) changeDrill(kind OrderKind, f func(Drill) (Drill, error)) error {
+	return i.change(kind, func(c *classState) error {
 		n := len(c.Drills)
 		if n == 0 {
 			return errors.New("no drill was announced yet")
@@ -62,13 +66,17 @@ func (i *Instructor) changeDrill(f func(Drill) (Drill, error)) error {
 	})
 }
 
-// change makes a change to the drills, keeps it, and tells every station.
-func (i *Instructor) change(f func(*classState) error) error {
+// change makes a change to the drills, keeps it, and tells every station. Its kind
+// is what stations are told by it; empty is what shows otherwise that it has come.
+func (i *Instructor) change(kind OrderKind, f func(*classState) error) error {
 	i.mu.Lock()
 	next := classState{Drills: slices.Clone(i.state.Drills), Rev: i.state.Rev + 1}
 	err := f(&next)
 	if err == nil {
-		i.state = next
+		i.state, i.refused, i.telling = next, "", nil
+		if kind != "" {
+			i.telling = &telling{order: Order{Kind: kind}, rev: next.Rev, since: i.Time()}
+		}
 	}
 	i.mu.Unlock()
 	if err != nil {
@@ -113,7 +121,9 @@ func (i *Instructor) lettingIn(s StationID) bool {
 	return slices.ContainsFunc(st.orders[r.Live.Orders:], func(o Order) bool { return o.Kind == OrderBegin && o.Drill == d.ID })
 }
 
-// Order makes something happen at stations; without any, at all of them.
+// Order makes something happen at stations; without any, at all of them. Where it
+// happens in a run, only those that fly one are told: the others could do nothing
+// with it. See [Instructor.Told] for who has it.
 func (i *Instructor) Order(o Order, at ...StationID) error {
 	if err := o.Check(); err != nil {
 		return err
@@ -132,10 +142,15 @@ func (i *Instructor) Order(o Order, at ...StationID) error {
 			at = append(at, s)
 		}
 	}
-	next := map[StationID]numbered{}
+	next, numbers := map[StationID]numbered{}, map[StationID]int{}
+	known := false
 	for _, s := range at {
 		st := i.stations[s]
 		if st == nil || st.Cut != "" || len(st.orders) >= ordersLimit {
+			continue
+		}
+		known = true
+		if o.Kind != OrderSay && o.Kind != OrderBegin && !i.flies(s) {
 			continue
 		}
 		mine := o
@@ -143,11 +158,17 @@ func (i *Instructor) Order(o Order, at ...StationID) error {
 			mine.Token = token(i.class.secret, d.ID, s, string(o.Fault))
 		}
 		st.orders = append(st.orders, mine)
-		next[s] = numbered{len(st.orders), mine}
+		next[s], numbers[s] = numbered{len(st.orders), mine}, len(st.orders)
+	}
+	if len(next) > 0 {
+		i.refused, i.telling = "", &telling{order: o, orders: numbers, since: i.Time()}
 	}
 	i.mu.Unlock()
-	if len(next) == 0 {
-		return errors.New("there is no such station")
+	switch {
+	case len(next) == 0 && known:
+		return errors.New("nobody flies at the moment, so nothing was made to happen: order it once the run has begun")
+	case len(next) == 0:
+		return errors.New("no such station is here, so nothing was ordered")
 	}
 	if err := i.book.putOrders(next); err != nil {
 		i.tell("The order was given, but could not be stored: " + err.Error())

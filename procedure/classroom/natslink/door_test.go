@@ -39,7 +39,7 @@ var testsBegan = time.Now()
 // knock is a newcomer, or many of them, at the door.
 func (r *room) knock(n int, digits string) error {
 	id := fmt.Sprintf("NEWCOMERNEWCOMER%c%c", 'A'+n/26, 'A'+n%26)
-	nc, err := nats.Connect("tls://"+r.addr, nats.UserInfo(id, intruderSecret+"."+digits), nats.NoReconnect(),
+	nc, err := nats.Connect("tls://"+r.addr, nats.UserInfo(id, intruderSecret+"."+digits), nats.NoReconnect(), nats.Timeout(patience),
 		nats.Secure(&tls.Config{InsecureSkipVerify: true}), nats.TLSHandshakeFirst())
 	if err == nil {
 		nc.Close()
@@ -179,12 +179,15 @@ func TestListensOnlyAtTheChosenAddress(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer c.Close()
-	c.SetDeadline(time.Now().Add(20 * time.Second))
+	c.SetDeadline(time.Now().Add(patience))
 	fmt.Fprint(c, "GET /debug/pprof/ HTTP/1.1\r\nHost: x\r\n\r\n")
 	if said, _ := io.ReadAll(c); bytes.Contains(said, []byte("HTTP/")) || bytes.Contains(said, []byte("goroutine")) {
 		t.Errorf("it answers %q", said)
 	}
 }
+
+// studied is how many events a student's run has: more than it lives to see.
+const studied = 100_000
 
 // study is a student's program: its argument is "folder|address|code". It says
 // when its run begins, and goes on until it is killed.
@@ -198,7 +201,7 @@ func study(argument string) error {
 	if err != nil {
 		return err
 	}
-	seat := &simulated.Seat{Events: 2000, Burst: 100, Every: 5 * time.Millisecond, Stop: context.Background(),
+	seat := &simulated.Seat{Events: studied, Burst: 100, Every: 5 * time.Millisecond, Stop: context.Background(),
 		Began: func(classroom.Assignment, classroom.RunID) { fmt.Println("began") }}
 	s, err := classroom.Join(id, classroom.StationOptions{Libraries: shipped(), Seat: seat}, func(id classroom.Identity, e classroom.Ear) (classroom.Link, error) {
 		return natslink.Dial(id, natslink.Calling{Digits: code.Digits, Wait: 50 * time.Millisecond}, e)
@@ -279,7 +282,7 @@ func TestAStationIsKilled(t *testing.T) {
 		t.Fatal(err)
 	}
 	got, err := r.i.Book().Events(runs[0].Run)
-	if err != nil || len(got) != kept || !simulated.Same(got, simulated.Events(runs[0].Run, 2000)[:kept]) {
+	if err != nil || len(got) != kept || !simulated.Same(got, simulated.Events(runs[0].Run, studied)[:kept]) {
 		t.Errorf("%d events are stored of %d that were on its disk, or others (%v)", len(got), kept, err)
 	}
 	if n := len(r.i.Rows(false)); n != 1 {

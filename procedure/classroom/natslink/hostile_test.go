@@ -42,7 +42,7 @@ func (r *room) intrude(id, secret, code string) *raw {
 		r.t.Fatal(err)
 	}
 	r.t.Cleanup(func() { c.Close() })
-	c.SetDeadline(time.Now().Add(30 * time.Second))
+	c.SetDeadline(time.Now().Add(patience))
 	x := &raw{Conn: c, t: r.t, read: bufio.NewReader(c), id: id}
 	connect, _ := json.Marshal(map[string]any{"user": id, "pass": secret + "." + code, "tls_required": true, "protocol": 1, "verbose": false})
 	fmt.Fprintf(x, "CONNECT %s\r\nPING\r\n", connect)
@@ -177,7 +177,7 @@ func TestNotEvenTheProtocol(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		c.SetDeadline(time.Now().Add(20 * time.Second))
+		c.SetDeadline(time.Now().Add(patience))
 		x := &raw{Conn: c, t: t, read: bufio.NewReader(c)}
 		fmt.Fprint(c, text)
 		x.ended()
@@ -226,7 +226,7 @@ func TestReplayAndAnothersRun(t *testing.T) {
 	// The station itself, by a second connection: the same numbers with another content.
 	nc := connect(t, r.addr, string(id.Station), id.Secret)
 	for range 5 {
-		reply, err := nc.Request(r.subject("events", string(id.Station)), []byte(again), 10*time.Second)
+		reply, err := nc.Request(r.subject("events", string(id.Station)), []byte(again), patience)
 		if err != nil || !strings.Contains(string(reply.Data), `"stream"`) {
 			t.Fatalf("%s, %v", reply.Data, err)
 		}
@@ -271,7 +271,7 @@ func TestTakingAnothersStation(t *testing.T) {
 
 func connect(t testing.TB, addr, user, secret string) *nats.Conn {
 	t.Helper()
-	nc, err := nats.Connect("tls://"+addr, nats.UserInfo(user, secret+"."), nats.Secure(&tls.Config{InsecureSkipVerify: true}),
+	nc, err := nats.Connect("tls://"+addr, nats.UserInfo(user, secret+"."), nats.Timeout(patience), nats.Secure(&tls.Config{InsecureSkipVerify: true}),
 		nats.TLSHandshakeFirst(), nats.CustomInboxPrefix("_INBOX."+user))
 	if err != nil {
 		t.Fatal(err)

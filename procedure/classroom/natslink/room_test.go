@@ -39,10 +39,13 @@ func (b bell) ring() {
 	}
 }
 
+// patience is how long anything may take on a machine that is busy.
+const patience = 2 * time.Minute
+
 // until waits until a condition holds, looking whenever the bell rings.
 func (b bell) until(t testing.TB, what string, ok func() bool) {
 	t.Helper()
-	late := time.After(60 * time.Second)
+	late := time.After(patience)
 	for !ok() {
 		select {
 		case <-b:
@@ -140,7 +143,8 @@ func sit(t testing.TB, seat *simulated.Seat, address string, code classroom.Join
 	return s, id
 }
 
-// fly announces the drill and gives "go" when so many stations are ready.
+// fly announces the drill, gives "go" when so many stations are ready, and returns
+// when they have begun. On a machine that is busy one may hear of "go" too late.
 func (r *room) fly(ready int) classroom.Drill {
 	r.t.Helper()
 	d, err := r.i.Announce(drill, classroom.Together)
@@ -151,6 +155,11 @@ func (r *room) fly(ready int) classroom.Drill {
 	if err := r.i.Go(time.Second); err != nil {
 		r.t.Fatal(err)
 	}
+	r.bell.until(r.t, fmt.Sprintf("%d stations have begun", ready), func() bool {
+		_ = r.i.LetIn() // mostly there is nobody
+		tally := r.i.Tally()
+		return tally.Flying+tally.Finished >= ready
+	})
 	return d
 }
 
@@ -225,7 +234,7 @@ func TestAnOldCodeIsToldApart(t *testing.T) {
 	// As somebody would who stays as long as he can: he is put out, and hears nothing.
 	out, heard := make(chan struct{}), make(chan *nats.Msg, 16)
 	nc, err := nats.Connect("tls://"+r.addr, nats.UserInfo(string(id.Station), id.Secret+"."+code.Digits), nats.NoReconnect(),
-		nats.Secure(&tls.Config{InsecureSkipVerify: true}), nats.TLSHandshakeFirst(), nats.ClosedHandler(func(*nats.Conn) { close(out) }),
+		nats.Timeout(patience), nats.Secure(&tls.Config{InsecureSkipVerify: true}), nats.TLSHandshakeFirst(), nats.ClosedHandler(func(*nats.Conn) { close(out) }),
 		nats.ErrorHandler(func(*nats.Conn, *nats.Subscription, error) {}))
 	if err != nil {
 		return // it was put out before it was in

@@ -29,6 +29,7 @@ import (
 	"kickover/procedure/classroom"
 	"kickover/procedure/classroom/natslink"
 	"kickover/procedure/classroom/simulated"
+	"kickover/procedure/parttest"
 	"kickover/procedure/record/postgrestest"
 )
 
@@ -52,7 +53,7 @@ func serveCluster(config string) error {
 		return err
 	}
 	s.Start()
-	if !s.ReadyForConnections(20 * time.Second) {
+	if !s.ReadyForConnections(patience) {
 		return errors.New("the server does not start")
 	}
 	fmt.Println(s.Addr())
@@ -134,7 +135,7 @@ func (s *school) configure(conf string, servers int) (urls []string) {
 	}
 	var routes []string
 	for n := range servers {
-		routes = append(routes, fmt.Sprintf("nats-%d.school.example:6222", n+1), "127.0.0.1:"+freePort(s.t))
+		routes = append(routes, fmt.Sprintf("nats-%d.school.example:6222", n+1), parttest.FreeAddress(s.t))
 	}
 	for n := range servers {
 		text, name := conf, fmt.Sprintf("school-%d", n+1)
@@ -142,7 +143,7 @@ func (s *school) configure(conf string, servers int) (urls []string) {
 			block := strings.Replace(string(joined), "listen: nats-1.", fmt.Sprintf("listen: nats-%d.", n+1), 1)
 			text += strings.NewReplacer(append(routes, "/etc/nats", s.folder)...).Replace(block)
 		}
-		addr := "127.0.0.1:" + freePort(s.t)
+		addr := parttest.FreeAddress(s.t)
 		text = strings.NewReplacer("nats.school.example:4222", addr, "school-1", name, "/var/lib/nats", filepath.Join(s.folder, name)).Replace(text)
 		s.write(name+".conf", []byte(text))
 		s.servers = append(s.servers, &served{conf: filepath.Join(s.folder, name+".conf"), addr: addr})
@@ -222,21 +223,6 @@ func (s *school) certify() {
 	s.write("server.key", pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: private}))
 }
 
-// freePort is one that nobody has now, and that a server can be given again.
-func freePort(t testing.TB) string {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer l.Close()
-	_, port, err := net.SplitHostPort(l.Addr().String())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return port
-}
-
 // class opens a class at the school.
 func (s *school) class() *room {
 	s.t.Helper()
@@ -249,7 +235,7 @@ func (s *school) class() *room {
 		s.t.Fatal(err)
 	}
 	hub, err := natslink.Open(natslink.Options{Class: c.ID, School: s.config}, r.i)
-	for begun := time.Now(); err != nil && len(s.servers) > 1 && time.Since(begun) < time.Minute; {
+	for begun := time.Now(); err != nil && len(s.servers) > 1 && time.Since(begun) < patience; {
 		hub, err = natslink.Open(natslink.Options{Class: c.ID, School: s.config}, r.i) // they have not yet agreed on who leads
 	}
 	if err != nil {
@@ -299,9 +285,7 @@ func TestClassesAtASchool(t *testing.T) {
 	b.delivered(1)
 	whole(t, a.i.Book(), 3, 120)
 	whole(t, b.i.Book(), 1, 40)
-	if got := a.i.Tally().Here; got != 3 {
-		t.Errorf("%d stations are in the first class", got)
-	}
+	a.bell.until(t, "three stations are in the first class", func() bool { return a.i.Tally().Here == 3 })
 }
 
 // The school's server is killed in the middle and started again: the runs go on
@@ -378,7 +362,7 @@ func TestAHostileStationAtASchool(t *testing.T) {
 	_, key, _ := strings.Cut(r.addr, "/")
 	refused := make(chan error, 16)
 	connect := func() (*nats.Conn, error) {
-		return nats.Connect("tls://"+s.servers[0].addr, nats.UserInfo(key+"."+intruder, intruderSecret+"."+r.i.JoinCode().Digits), nats.NoReconnect(),
+		return nats.Connect("tls://"+s.servers[0].addr, nats.UserInfo(key+"."+intruder, intruderSecret+"."+r.i.JoinCode().Digits), nats.NoReconnect(), nats.Timeout(patience),
 			nats.Secure(&tls.Config{InsecureSkipVerify: true}), nats.TLSHandshakeFirst(), nats.CustomInboxPrefix("_INBOX."+intruder),
 			nats.ErrorHandler(func(_ *nats.Conn, _ *nats.Subscription, err error) { refused <- err }))
 	}

@@ -23,6 +23,8 @@ type Seat struct {
 	Events int           // in a run
 	Burst  int           // of them at once at its beginning
 	Every  time.Duration // between two others; zero is all at once
+	// Rest, if any, holds the second half of the events back until it is closed.
+	Rest <-chan struct{}
 	// Lives is how long the lever goes on moving after the last event, thirty
 	// times a second; the run ends then.
 	Lives time.Duration
@@ -106,7 +108,7 @@ func (s *Seat) fly(a classroom.Assignment, r *classroom.Recorder) {
 	show := time.NewTicker(showEvery)
 	defer show.Stop()
 	for n := 0; n < len(events) || time.Since(begun) < s.Lives; {
-		for n < len(events) && (s.Every == 0 || n < s.Burst || time.Since(begun) >= time.Duration(n-s.Burst)*s.Every) {
+		for n < len(events) && (n < len(events)/2 || s.goesOn()) && (s.Every == 0 || n < s.Burst || time.Since(begun) >= time.Duration(n-s.Burst)*s.Every) {
 			r.Append(events[n])
 			n++
 		}
@@ -122,6 +124,15 @@ func (s *Seat) fly(a classroom.Assignment, r *classroom.Recorder) {
 		case <-s.Stop.Done():
 			return
 		}
+	}
+}
+
+func (s *Seat) goesOn() bool {
+	select {
+	case <-s.Rest:
+		return true
+	default:
+		return s.Rest == nil
 	}
 }
 
