@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"fmt"
 	"io"
-	"net"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,6 +16,8 @@ import (
 	"time"
 
 	_ "modernc.org/sqlite" // the class's file is looked at
+
+	"kickover/procedure/parttest"
 )
 
 // seat is one machine of a class: a desktop of its own with one window on it.
@@ -209,7 +210,7 @@ func TestAClassInItsWindows(t *testing.T) {
 	t.Parallel()
 	program, folder := build(t), t.TempDir()
 	data := func(who string) string { return filepath.Join(folder, who) }
-	port := strconv.Itoa(freePort(t))
+	_, port, _ := strings.Cut(parttest.FreeAddress(t), ":")
 	desk := []string{"class", "--interface", "127.0.0.1", "--port", port, "--class-folder", filepath.Join(folder, "classes")}
 
 	teacher := sit(t, "instructor", data("instructor"), program, desk...).settle()
@@ -290,16 +291,6 @@ func TestAClassInItsWindows(t *testing.T) {
 	if runs := records(t, program, imke.data, "list"); strings.TrimSpace(runs) != "" {
 		t.Errorf("the student's own records hold the class's runs: %q", runs)
 	}
-}
-
-func freePort(t *testing.T) int {
-	t.Helper()
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer l.Close()
-	return l.Addr().(*net.TCPAddr).Port
 }
 
 // classFile is what the instructor's program has on its disk.
