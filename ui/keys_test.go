@@ -5,6 +5,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"testing/synctest"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
@@ -163,22 +164,24 @@ func TestTheFirstStartAsksOnce(t *testing.T) {
 // F1 shows a page on every screen, with a purpose and a way out; Escape closes it
 // and leaves the screen as it was, with the focus where it was.
 func TestHelpIsAKeyAway(t *testing.T) {
-	s, _ := newShell(t, false)
-	for where, show := range map[string]func(){
-		homePlace: s.showHome, "Runs": s.showRuns, settingsPlace: s.showSettings, welcomeScreen: s.showWelcome,
-	} {
-		show()
-		before := s.window.Canvas().Focused()
-		press(s, fyne.KeyF1)
-		if s.helping == nil || s.window.Canvas().Overlays().Top() == nil {
-			t.Errorf("%s: F1 shows nothing", where)
-			continue
+	synctest.Test(t, func(t *testing.T) {
+		s, _ := newShell(t, false)
+		for where, show := range map[string]func(){
+			homePlace: s.showHome, "Runs": s.showRuns, settingsPlace: s.showSettings, welcomeScreen: s.showWelcome,
+		} {
+			show()
+			before := s.window.Canvas().Focused()
+			press(s, fyne.KeyF1)
+			if s.helping == nil || s.window.Canvas().Overlays().Top() == nil {
+				t.Errorf("%s: F1 shows nothing", where)
+				continue
+			}
+			press(s, fyne.KeyEscape)
+			if s.helping != nil || s.where != where || s.window.Canvas().Focused() != before {
+				t.Errorf("%s: closing the help does not lead back", where)
+			}
 		}
-		press(s, fyne.KeyEscape)
-		if s.helping != nil || s.where != where || s.window.Canvas().Focused() != before {
-			t.Errorf("%s: closing the help does not lead back", where)
-		}
-	}
+	})
 }
 
 func TestEveryScreenSaysWhatItIsForAndHowToLeave(t *testing.T) {
@@ -200,24 +203,26 @@ func TestEveryScreenSaysWhatItIsForAndHowToLeave(t *testing.T) {
 
 // Control and a digit lead to the places; Escape leads back.
 func TestPlacesByKey(t *testing.T) {
-	s, _ := newShell(t, false)
-	s.showHome()
-	for i, p := range s.header.places {
-		if p.name != "Runs" && p.name != settingsPlace {
-			continue
+	synctest.Test(t, func(t *testing.T) {
+		s, _ := newShell(t, false)
+		s.showHome()
+		for i, p := range s.header.places {
+			if p.name != "Runs" && p.name != settingsPlace {
+				continue
+			}
+			if i >= len(placeKeys) {
+				t.Fatalf("%s has no key", p.name)
+			}
+			s.goTo(p)
+			if s.where != p.name {
+				t.Errorf("the key of %s leads to %s", p.name, s.where)
+			}
+			press(s, fyne.KeyEscape)
+			if s.where != homePlace {
+				t.Errorf("Escape leads from %s to %s", p.name, s.where)
+			}
 		}
-		if i >= len(placeKeys) {
-			t.Fatalf("%s has no key", p.name)
-		}
-		s.goTo(p)
-		if s.where != p.name {
-			t.Errorf("the key of %s leads to %s", p.name, s.where)
-		}
-		press(s, fyne.KeyEscape)
-		if s.where != homePlace {
-			t.Errorf("Escape leads from %s to %s", p.name, s.where)
-		}
-	}
+	})
 }
 
 // Another theme and other units hold at once, and home keeps what was chosen on it.
@@ -286,26 +291,28 @@ func TestTheFrameFitsSmallWindows(t *testing.T) {
 
 // What takes longer than a moment says what it is and can be left.
 func TestWaitingSaysWhatFor(t *testing.T) {
-	s, _ := newShell(t, false)
-	s.showHome()
-	release := make(chan struct{})
-	s.while("Reading the run…", func() func() {
-		<-release
-		return func() { t.Error("it came up though somebody went elsewhere") }
+	synctest.Test(t, func(t *testing.T) {
+		s, _ := newShell(t, false)
+		s.showHome()
+		release := make(chan struct{})
+		s.while("Reading the run…", func() func() {
+			<-release
+			return func() { t.Error("it came up though somebody went elsewhere") }
+		})
+		if s.where != waitingScreen {
+			t.Errorf("it shows %s meanwhile", s.where)
+		}
+		press(s, fyne.KeyEscape)
+		if s.where != homePlace {
+			t.Errorf("Escape leads to %s", s.where)
+		}
+		close(release)
+		s.working.Wait()
+		s.while("Reading the run…", func() func() { return s.showRuns })
+		if s.where != "Runs" {
+			t.Errorf("what is done at once shows %s", s.where)
+		}
 	})
-	if s.where != waitingScreen {
-		t.Errorf("it shows %s meanwhile", s.where)
-	}
-	press(s, fyne.KeyEscape)
-	if s.where != homePlace {
-		t.Errorf("Escape leads to %s", s.where)
-	}
-	close(release)
-	s.working.Wait()
-	s.while("Reading the run…", func() func() { return s.showRuns })
-	if s.where != "Runs" {
-		t.Errorf("what is done at once shows %s", s.where)
-	}
 }
 
 // The words on the picture's caps are whole: two lines of a key in a window of

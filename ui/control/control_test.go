@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"testing/synctest"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -95,40 +96,43 @@ func TestFocusIsSeen(t *testing.T) {
 // Something that takes long leaves the window's goroutine alone, tells how far it
 // is, and is not shown once it was called off.
 func TestWorkIsDoneBesideTheWindow(t *testing.T) {
-	test.NewTempApp(t)
-	var w Work
-	release, told, shown := make(chan struct{}), make(chan string, 8), make(chan string, 8)
-	begin := func(name string) {
-		w.Start(func(ctx context.Context, news func(string)) func() {
-			news(name + " is half done")
-			select {
-			case <-release:
-			case <-ctx.Done():
-			}
-			return func() { shown <- name }
-		}, func(words string) { told <- words })
-	}
-	begin("first") // returns while the first is still being done
-	if !w.Busy() {
-		t.Error("what is not done yet is over")
-	}
-	begin("second")
-	close(release)
-	if got := <-shown; got != "second" {
-		t.Errorf("shown is %q, want what was asked for last", got)
-	}
-	heard := map[string]bool{}
-	for len(told) > 0 {
-		heard[<-told] = true
-	}
-	if !heard[""] || len(heard) < 2 || w.Busy() {
-		t.Errorf("told %v, busy %v", heard, w.Busy())
-	}
+	synctest.Test(t, func(t *testing.T) {
+		test.NewTempApp(t)
+		var w Work
+		release, told, shown := make(chan struct{}), make(chan string, 8), make(chan string, 8)
+		begin := func(name string) {
+			w.Start(func(ctx context.Context, news func(string)) func() {
+				news(name + " is half done")
+				select {
+				case <-release:
+				case <-ctx.Done():
+				}
+				return func() { shown <- name }
+			}, func(words string) { told <- words })
+		}
+		begin("first") // returns while the first is still being done
+		if !w.Busy() {
+			t.Error("what is not done yet is over")
+		}
+		begin("second")
+		close(release)
+		if got := <-shown; got != "second" {
+			t.Errorf("shown is %q, want what was asked for last", got)
+		}
+		heard := map[string]bool{}
+		for len(told) > 0 {
+			heard[<-told] = true
+		}
+		if !heard[""] || len(heard) < 2 || w.Busy() {
+			t.Errorf("told %v, busy %v", heard, w.Busy())
+		}
 
-	w.Start(func(context.Context, func(string)) func() { return func() { shown <- "at once" } }, func(string) { t.Error("a moment is no waiting") })
-	if got := <-shown; got != "at once" {
-		t.Errorf("shown is %q", got)
-	}
+		// No time passes in a bubble while something is done.
+		w.Start(func(context.Context, func(string)) func() { return func() { shown <- "at once" } }, func(string) { t.Error("a moment is no waiting") })
+		if got := <-shown; got != "at once" {
+			t.Errorf("shown is %q", got)
+		}
+	})
 }
 
 // On a first frame software OpenGL makes machine code for every kind of picture,
