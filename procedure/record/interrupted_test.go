@@ -51,6 +51,7 @@ func TestAnImportThatIsKilledLosesNothing(t *testing.T) {
 				}
 			}
 			shown := importAndKill(t, path, file, random.IntN(len(file)*5/4))
+			isGone(t, path)
 			s, err := record.Open(path)
 			if err != nil {
 				t.Fatalf("after kill %d: %v", n+1, err)

@@ -66,6 +66,7 @@ func TestNothingShownAsRecordedIsLostToAKill(t *testing.T) {
 		random := rand.New(rand.NewPCG(20260301, 1))
 		for n := range *kills {
 			shown := recordAndKill(t, path, n, 1+random.IntN(60))
+			isGone(t, path)
 			s, err := record.Open(path)
 			if err != nil {
 				t.Fatalf("after kill %d: %v", n+1, err)

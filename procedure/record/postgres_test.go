@@ -105,6 +105,19 @@ func execSQL(t testing.TB, dsn string, statements ...string) {
 	}
 }
 
+// isGone waits until nothing of a program that was killed is left in its store: a
+// server may still be at the last of what it was asked for, and commit that while a
+// test looks.
+func isGone(t testing.TB, path string) {
+	t.Helper()
+	if !strings.HasPrefix(path, "postgres:") {
+		return // the file is nobody's any more
+	}
+	// A connection that is ended is waited for (pg_terminate_backend with a time limit,
+	// postgresql.org/docs/current/functions-admin.html); it has no transaction then.
+	execSQL(t, path, "SELECT pg_terminate_backend(pid, 60000) FROM pg_stat_activity WHERE application_name = 'kickover' AND pid <> pg_backend_pid()")
+}
+
 func schemaOf(dsn string) string {
 	u, err := url.Parse(dsn)
 	if err != nil {
