@@ -6,7 +6,9 @@ import (
 	"bufio"
 	"errors"
 	"fmt"
+	"os"
 	"os/exec"
+	"path/filepath"
 	"reflect"
 	"strings"
 	"testing"
@@ -14,11 +16,22 @@ import (
 	"github.com/godbus/dbus/v5"
 )
 
+// alone is a bus that starts nothing by itself: the system's own session bus would
+// start the desktop's services, where there are some, for whoever asks for one (its
+// elements are those of dbus-daemon(1), "CONFIGURATION FILE").
+const alone = `<busconfig><type>session</type><listen>unix:dir=%s</listen><policy context="default">
+<allow send_destination="*"/><allow receive_sender="*"/><allow own="*"/></policy></busconfig>`
+
 // sessionBus runs a bus of the test's own and gives how to reach it. It needs
 // dbus-daemon, of the Debian package of that name.
 func sessionBus(t *testing.T) func(...dbus.ConnOption) (*dbus.Conn, error) {
 	t.Helper()
-	cmd := exec.Command("dbus-daemon", "--session", "--nofork", "--print-address", "--address=unix:dir="+t.TempDir())
+	folder := t.TempDir()
+	config := filepath.Join(folder, "bus.conf")
+	if err := os.WriteFile(config, fmt.Appendf(nil, alone, folder), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command("dbus-daemon", "--config-file="+config, "--nofork", "--print-address")
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
