@@ -74,7 +74,8 @@ func (m measurement) run(what string) error {
 	defer s.close()
 	switch what {
 	case "timing":
-		return timing(os.Stdout, s, m.n, 90*time.Millisecond, m.buffer, m.busy)
+		_, err := timing(os.Stdout, s, m.n, 90*time.Millisecond, m.buffer, m.busy)
+		return err
 	case "centres":
 		return centres(os.Stdout, s, m.n, m.voice, m.busy)
 	case "idle":

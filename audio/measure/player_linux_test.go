@@ -10,7 +10,8 @@ import (
 )
 
 // The whole way: real player, real driver, a sound server, its output recorded.
-// How exact it is belongs to the bench; here every call-out must be heard. Other
+// How exact it is belongs to the bench; here every call-out must be heard, unless
+// the machine kept the sound itself from being made: then it is tried again. Other
 // systems than Linux have no such server.
 func TestCallOutsAreHeard(t *testing.T) {
 	for _, program := range []string{"pulseaudio", "pactl", "parec"} {
@@ -23,12 +24,21 @@ func TestCallOutsAreHeard(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.close()
-	var out strings.Builder
-	if err := timing(&out, s, 30, 300*time.Millisecond, audio.DefaultBuffer, false); err != nil {
-		t.Fatal(err)
+	for range 5 {
+		var out strings.Builder
+		h, err := timing(&out, s, 30, 300*time.Millisecond, audio.DefaultBuffer, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Log(out.String())
+		switch {
+		case h.asked != 40:
+			t.Fatalf("%d call-outs were asked for, not 40", h.asked)
+		case h.missed == 0:
+			return
+		case h.gaps == 0:
+			t.Fatalf("of %d call-outs %d were not heard within 150 ms of their time, and the sound had no gap", h.asked, h.missed)
+		}
 	}
-	t.Log(out.String())
-	if !strings.Contains(out.String(), "40 call-outs asked for, 0 not found") {
-		t.Error("a call-out was not heard within 150 ms of its time")
-	}
+	t.Fatal("five times running this machine left the sound with gaps that swallowed a call-out; nothing can be said of the player")
 }

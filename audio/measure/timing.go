@@ -98,16 +98,21 @@ func (s *session) close() {
 	}
 }
 
+// outcome is what came of call-outs: how many were asked for, how many of them were
+// not heard, and how often the sound was interrupted meanwhile, in being made or in
+// being recorded.
+type outcome struct{ asked, missed, gaps int }
+
 // timing measures where call-outs fall: n scheduled ones, and a third as many
 // reactive ones, apart by a little more than spacing.
-func timing(out io.Writer, on *server, n int, spacing, buffer time.Duration, busy bool) error {
+func timing(out io.Writer, on *server, n int, spacing, buffer time.Duration, busy bool) (outcome, error) {
 	clips, err := blips()
 	if err != nil {
-		return err
+		return outcome{}, err
 	}
 	s, err := open(audio.Options{Clips: clips, Buffer: buffer}, on)
 	if err != nil {
-		return err
+		return outcome{}, err
 	}
 	machine := "idle"
 	if busy {
@@ -125,17 +130,19 @@ func timing(out io.Writer, on *server, n int, spacing, buffer time.Duration, bus
 	found := onsets(s.rec.samples)
 	errors, lost := offsets(s.rec, found, scheduled, 0, spacing/2)
 	latencies, unheard := offsets(s.rec, found, reactive, buffer*21/10, spacing/2)
-	fmt.Fprintf(out, "buffer %v, %s: %d call-outs asked for, %d not found\n", buffer, machine, len(scheduled)+len(reactive), lost+unheard)
+	h := outcome{asked: len(scheduled) + len(reactive), missed: lost + unheard}
+	fmt.Fprintf(out, "buffer %v, %s: %d call-outs asked for, %d not found\n", buffer, machine, h.asked, h.missed)
 	fmt.Fprintf(out, "  scheduled, against each other, ms: %v\n", spreadOf(deviations(errors)))
 	fmt.Fprintf(out, "  scheduled, against the clock, ms: p50 %.1f (server's and recorder's own delay included)\n", spreadOf(errors).P50)
 	fmt.Fprintf(out, "  reactive, from the call to the first sample, ms: %v\n", spreadOf(latencies))
-	tellGaps(out, s, begin, end)
-	return nil
+	h.gaps = tellGaps(out, s, begin, end)
+	return h, nil
 }
 
 // tellGaps says how often the stream ran dry meanwhile, and how often a part of it
-// did not reach the recording, and of each what the machine did in that moment.
-func tellGaps(out io.Writer, s *session, begin, end time.Time) {
+// did not reach the recording, and of each what the machine did in that moment. It
+// returns how often either happened.
+func tellGaps(out io.Writer, s *session, begin, end time.Time) int {
 	const near = audio.Rate / 5
 	to := max(0, min(s.rec.sampleAt(end), len(s.rec.samples)))
 	from := min(max(0, s.rec.sampleAt(begin)), to)
@@ -155,6 +162,7 @@ func tellGaps(out io.Writer, s *session, begin, end time.Time) {
 		tell("lost in the recording", sample)
 	}
 	s.witness.tellWorst(out)
+	return len(dry) + len(lost)
 }
 
 // offsets finds, for each time, the onset nearest to it and the usual delay,
