@@ -20,6 +20,14 @@ window=$(timeout 60 xdotool search --sync --onlyvisible --name '^Kickover$' | he
 xdotool windowsize --sync "$window" 1280 800 || true
 xdotool windowfocus --sync "$window" sleep 1.5
 shot() { [ -z "${SHOTS:-}" ] || import -window "$window" "$SHOTS/$1.png"; }
+until_so() { # what is to be so, and what is done for it: again, where a page was not there yet
+	for try in 1 2 3 4 5 6 7 8; do
+		"$2"
+		! "$1" || return 0
+	done
+	echo "done eight times, and still not: $1" >&2
+	return 1
+}
 `
 
 // A first start asks who one is; it is answered by a key.

@@ -11,16 +11,15 @@ import (
 // A student is chosen and deleted, once kept when it is asked again and once not.
 const erasing = driving + `
 press() { xdotool mousemove --window "$window" "$1" "$2" sleep 0.4 mousedown 1 sleep 0.15 mouseup 1 sleep 1.5; }
-press 199 29
-press 300 315
-press 795 397
+ask() { press 199 29; press 300 315; press 795 397; }
+ask
 shot erase-asked
 press 1080 470
 shot erase-kept
 "$KICKOVER" records people >"$DATA/kept"
-press 795 397
-press 829 470
-sleep 1
+erase() { ask; press 829 470; sleep 1; }
+erased() { ! "$KICKOVER" records people | grep -q 'Student A'; }
+until_so erased erase
 shot erased
 kill "$program"
 wait "$program" || true
