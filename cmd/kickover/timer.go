@@ -63,6 +63,9 @@ func (f *timerFlags) open(c *cobra.Command) error {
 	if o.AltitudeM, err = optional("--altitude", f.altitude, "altitude"); err != nil {
 		return usage(err)
 	}
+	if f.registration, err = timer.Registration(f.registration); err != nil {
+		return usage(fmt.Errorf("--registration: %w", err))
+	}
 	if err := checkDress(f.dress); err != nil {
 		return usage(err)
 	}

@@ -25,9 +25,13 @@ func aeroplanes(libs []*procedure.Library) []timer.Aeroplane {
 	var out []timer.Aeroplane
 	seen := map[string]bool{}
 	for _, r := range timedBefore() {
+		registration, err := timer.Registration(r[0])
+		if err != nil || registration == "" {
+			continue
+		}
 		for _, l := range libs {
 			if string(l.Aircraft.ID) == r[1] {
-				out = append(out, timer.Aeroplane{Library: l, Registration: r[0]})
+				out = append(out, timer.Aeroplane{Library: l, Registration: registration})
 				seen[r[1]] = true
 			}
 		}

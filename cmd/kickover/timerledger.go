@@ -31,6 +31,9 @@ func ledgerCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
+			if registration, err = uitimer.Registration(registration); err != nil {
+				return usage(fmt.Errorf("--registration: %w", err))
+			}
 			a, err := chooseAeroplane(aeroplanes(libs), aircraft, registration)
 			if err != nil {
 				_, err := library(aircraft) // says which there are

@@ -322,7 +322,7 @@ func (m *Machine) showThinking(v *View) {
 		q := m.questions[m.question]
 		v.Button = Button{Text: "YES", Sub: uncapital(q.Title)}
 		if len(m.questions) > 1 {
-			v.Button.Hold = "no: next question"
+			v.Button.Hold = "no, next question"
 		}
 		v.Head = q.Ask
 	}

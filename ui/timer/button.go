@@ -35,15 +35,21 @@ func (v *view) paintButton(p *panel.Pen, s buttonState) {
 	p.Text(s.Text, r.X+r.W/2, mid, panel.Middle, t, ink)
 	sub := panel.Body.Sized(30)
 	y := mid + 58
-	lines := p.Wrap(s.Sub, sub, r.W-40)
-	if len(lines) > 2 {
-		sub = p.Fit(s.Sub, sub, (r.W-40)*1.9, 20)
+	room := r.W - 60
+	if one := p.Fit(s.Sub, sub, room, 28); p.Measure(s.Sub, one) <= room {
+		sub = one // which is better than a word on a line of its own
+	}
+	if len(p.Wrap(s.Sub, sub, room)) > 2 {
+		sub = p.Fit(s.Sub, sub, room*1.9, 20)
 	}
 	subInk := p.Ink2
-	if s.Warn && s.alarm {
+	switch { // on a field of the warning's colour labels are too dim
+	case s.Warn && s.alarm:
 		subInk = p.OnWarn
+	case s.Warn:
+		subInk = p.Ink
 	}
-	p.Paragraph(s.Sub, r.X+r.W/2, y, r.W-40, sub.Size*1.2, 2, panel.Middle, sub, subInk)
+	p.Paragraph(s.Sub, r.X+r.W/2, y, room, sub.Size*1.2, 2, panel.Middle, sub, subInk)
 	v.paintHold(p, r, s, subInk)
 }
 

@@ -1,7 +1,9 @@
 package timer
 
 import (
+	"fmt"
 	"strings"
+	"unicode"
 
 	"kickover/procedure"
 	"kickover/procedure/timer"
@@ -12,6 +14,28 @@ import (
 type Aeroplane struct {
 	Library      *procedure.Library
 	Registration string
+}
+
+// longestRegistration leaves room for a name beside the mark. A flight plan has room
+// for seven letters (ICAO Doc 4444, item 7).
+const longestRegistration = 16
+
+// Registration is what was written for one, without what cannot be seen: what is
+// left of nothing is empty. An error says why it is none.
+func Registration(written string) (string, error) {
+	r := strings.Join(strings.Fields(strings.Map(seen, written)), " ")
+	if n := len([]rune(r)); n > longestRegistration {
+		return "", fmt.Errorf("a registration of %d letters is none: write what is painted on the aeroplane, in at most %d", n, longestRegistration)
+	}
+	return r, nil
+}
+
+// seen leaves out what is neither a space nor printed.
+func seen(r rune) rune {
+	if unicode.IsSpace(r) || unicode.IsPrint(r) && r != unicode.ReplacementChar {
+		return r
+	}
+	return -1
 }
 
 // Title is how a screen names it.

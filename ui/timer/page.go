@@ -23,15 +23,35 @@ func (s *Screen) open(p page) {
 	if s.page == p {
 		p = noPage
 	}
-	s.page = p
+	s.page, s.paged = p, whereOf(s.latest.Load())
 	s.again()
 }
 
+// where is how far the button has come: the state, and in that of the look around
+// the looks.
+type where struct {
+	state timer.State
+	looks int
+}
+
+func whereOf(p *picture) where {
+	w := where{state: p.State}
+	if p.Area != nil {
+		w.looks = p.Area.Looks
+	}
+	return w
+}
+
+// clockFirst reports whether no page may cover the clock, by which a hand lets go.
+func clockFirst(s timer.State) bool { return s == timer.Priming || s == timer.Cranking }
+
 // turn closes a page that has no place beside what is shown now: a clock comes
-// first.
+// first, and so does each look around, which a press is to answer and not to pass.
 func (s *Screen) turn(p *picture) {
 	idle := p.State == timer.Ready || p.State == timer.Quiet || p.State == timer.Noting
 	switch {
+	case s.page == helpPage && (clockFirst(p.State) || s.paged != whereOf(p)):
+		s.page = noPage
 	case s.page == fleetPage && (p.State != timer.Ready || s.o.Board == nil), s.page == airPage && !idle:
 		s.page = noPage
 	}
@@ -70,8 +90,9 @@ func (s *Screen) board(i int) {
 
 // boardNew changes to a registration that was typed, of the aircraft that is
 // shown.
-func (s *Screen) boardNew(registration string) {
-	if registration == "" {
+func (s *Screen) boardNew(typed string) {
+	registration, err := Registration(typed)
+	if err != nil || registration == "" { // no more can be typed than it may have
 		return
 	}
 	a := Aeroplane{s.latest.Load().Aeroplane.Library, registration}
@@ -119,12 +140,13 @@ func (s *Screen) act(p plate) {
 
 // entry is a line being typed: while there is one, keys are letters.
 type entry struct {
-	asked string
-	text  []rune
-	done  func(string)
+	asked   string
+	text    []rune
+	longest int
+	done    func(string)
 }
 
-const longestEntry = 120
+const longestNote = 120
 
 // startTyping asks for a note, or on the page of aeroplanes for a registration.
 func (s *Screen) startTyping() {
@@ -132,11 +154,12 @@ func (s *Screen) startTyping() {
 	switch {
 	case s.page == fleetPage:
 		s.entry = &entry{
-			asked: "Registration of the " + p.Aeroplane.Library.Aircraft.Name,
-			done:  s.boardNew,
+			asked:   "Registration of the " + p.Aeroplane.Library.Aircraft.Name,
+			longest: longestRegistration,
+			done:    s.boardNew,
 		}
 	case p.State == timer.Quiet || p.State == timer.Noting:
-		e := &entry{asked: "A note on this start", done: func(text string) {
+		e := &entry{asked: "A note on this start", longest: longestNote, done: func(text string) {
 			s.driver.send(timer.Event{Kind: timer.Note, Text: text})
 		}}
 		if p.Record != nil {
@@ -168,7 +191,7 @@ func (s *Screen) typedRune(r rune) {
 	switch {
 	case s.entry == nil && (r == 't' || r == 'T'):
 		s.startTyping()
-	case s.entry != nil && r >= ' ' && len(s.entry.text) < longestEntry:
+	case s.entry != nil && r >= ' ' && len(s.entry.text) < s.entry.longest:
 		s.entry.text = append(s.entry.text, r)
 		s.again()
 	}
@@ -184,7 +207,6 @@ func (s *Screen) typedKey(k fyne.KeyName) {
 	case k == fyne.KeyReturn, k == fyne.KeyEnter:
 		s.finishTyping()
 	case k == fyne.KeyEscape:
-		s.stopTyping()
-		s.again()
+		s.escape()
 	}
 }

@@ -2,9 +2,12 @@ package timer
 
 import (
 	"errors"
+	"slices"
+	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 
 	"kickover/procedure/timer"
 	"kickover/ui/theme"
@@ -123,5 +126,99 @@ func TestTheDisplaysNoticeWaits(t *testing.T) {
 	g.pass(5 * sec)
 	if got := g.latest.Load().Notice; got != mayGoDark {
 		t.Errorf("its own turn shows %q", got)
+	}
+}
+
+// A page makes room for a clock by which a hand lets go, and for each look around.
+func TestAPageMakesRoom(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Day)
+	g.tapKey(fyne.KeyH)
+	if !g.view.helped.Visible() {
+		t.Fatal("there is no help to begin with")
+	}
+	g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(sec)
+	if g.view.helped.Visible() || !g.view.watch.Visible() {
+		t.Error("the help covers the clock of the prime")
+	}
+	g.tapKey(fyne.KeyH)
+	if g.view.helped.Visible() {
+		t.Error("the help was opened over the clock of the prime")
+	}
+	g.surface.KeyUp(&fyne.KeyEvent{Name: fyne.KeySpace})
+	g.pass(sec)
+	g.space(90 * ms)
+	g.pass(sec)
+	g.tapKey(fyne.KeyH)
+	if !g.view.helped.Visible() || g.state() != timer.Looking {
+		t.Fatalf("%s: there is no help beside the look around", g.state())
+	}
+	g.space(90 * ms)
+	if g.view.helped.Visible() || !g.view.around.Visible() {
+		t.Error("the help covers the second look")
+	}
+}
+
+// What is typed is cancelled with the mouse where that is written, and kept by a
+// press anywhere else; a near miss is neither.
+func TestTypingIsCancelledWithTheMouse(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Day)
+	var opened []string
+	board := func(a Aeroplane) (Ledger, error) {
+		opened = append(opened, a.Registration)
+		return &stopped{world: newWorld()}, nil
+	}
+	g.driver.o.Board, g.Screen.o.Board = board, board
+	k := float32(1024 / g.view.w)
+	press := func(x, y float64) {
+		e := &desktop.MouseEvent{PointEvent: fyne.PointEvent{Position: fyne.NewPos(float32(x)*k, float32(y)*k)}}
+		g.surface.MouseDown(e)
+		g.surface.MouseUp(e)
+		g.pass(0)
+	}
+	g.tapKey(fyne.KeyA)
+	g.write("tSM-7")
+	cancel := g.view.footKeyAt(0)
+	press(cancel.X+cancel.W+8, cancel.Y+5)
+	if g.entry == nil || len(opened) > 0 {
+		t.Error("a near miss of Escape has ended the typing")
+	}
+	press(cancel.X+5, cancel.Y+5)
+	if g.entry != nil || len(opened) > 0 {
+		t.Errorf("cancelled: opened %q", opened)
+	}
+	g.write("tSM-8")
+	press(g.view.buttonAt.X+50, g.view.buttonAt.Y+50)
+	if g.entry != nil || len(opened) != 1 || opened[0] != "SM-8" {
+		t.Errorf("kept: opened %q", opened)
+	}
+}
+
+func TestRegistrations(t *testing.T) {
+	for written, want := range map[string]string{
+		"SM-180": "SM-180", "  SM 180\t": "SM 180", " \n ": "", "": "", "SM\x00\u200b-1": "SM-1", "Ö-180/A": "Ö-180/A", "ABCDEFGHIJKLMNOP": "ABCDEFGHIJKLMNOP",
+	} {
+		if got, err := Registration(written); got != want || err != nil {
+			t.Errorf("%q: %q, %v; want %q", written, got, err, want)
+		}
+	}
+	if got, err := Registration("ABCDEFGHIJKLMNOPQ"); err == nil || got != "" {
+		t.Errorf("of 17 letters: %q, %v", got, err)
+	}
+	g := show(t, fyne.NewSize(1024, 600), theme.Day)
+	var opened []string
+	board := func(a Aeroplane) (Ledger, error) {
+		opened = append(opened, a.Registration)
+		return &stopped{world: newWorld()}, nil
+	}
+	g.driver.o.Board, g.Screen.o.Board = board, board
+	for _, typed := range []string{"   ", "  SM-180 ", strings.Repeat("SM-180", 20)} {
+		g.tapKey(fyne.KeyA)
+		g.write("t" + typed)
+		g.tapKey(fyne.KeyReturn)
+		g.page = noPage
+	}
+	if want := []string{"SM-180", "SM-180SM-180SM-1"}; !slices.Equal(opened, want) {
+		t.Errorf("opened %q, want %q", opened, want)
 	}
 }

@@ -107,6 +107,7 @@ type Screen struct {
 	fleet   []Aeroplane
 	dress   int
 	page    page
+	paged   where       // where the page was opened
 	entry   *entry      // what is being typed; nil when nothing is
 	typing  atomic.Bool // entry is not nil
 	direct  atomic.Bool // the space key comes stamped from the display server
@@ -277,6 +278,9 @@ func (s *Screen) key(k fyne.KeyName) {
 
 func (s *Screen) escape() {
 	switch p := s.latest.Load(); {
+	case s.entry != nil:
+		s.stopTyping()
+		s.again()
 	case s.page != noPage:
 		s.open(s.page) // again closes it
 	case s.o.Leave != nil && mayLeave(p.State):

@@ -1,6 +1,7 @@
 package timer
 
 import (
+	"errors"
 	"image"
 	"image/color"
 	"image/draw"
@@ -13,6 +14,8 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 
+	"kickover/procedure"
+	"kickover/procedure/flowfile/shipped"
 	"kickover/procedure/timer"
 	"kickover/ui/panel"
 	"kickover/ui/theme"
@@ -36,11 +39,16 @@ type stage struct {
 
 func show(t *testing.T, size fyne.Size, dress theme.Tokens) *stage {
 	t.Helper()
+	return showOf(t, library(), size, dress)
+}
+
+func showOf(t *testing.T, lib *procedure.Library, size fyne.Size, dress theme.Tokens) *stage {
+	t.Helper()
 	a := test.NewApp()
 	a.Settings().SetTheme(dress.Fyne())
 	clock := &stopped{world: newWorld()}
 	s, err := newScreen(Options{
-		Dress: dress, Library: library(), Registration: "BR-180", Celsius: -4, AltitudeM: math.NaN(), Ledger: clock,
+		Dress: dress, Library: lib, Registration: "BR-180", Celsius: -4, AltitudeM: math.NaN(), Ledger: clock,
 		Redress: func(d theme.Tokens) { a.Settings().SetTheme(d.Fyne()) },
 	})
 	if err != nil {
@@ -299,6 +307,8 @@ func TestNightIsNoBrighterThanItsColours(t *testing.T) {
 	check("past the limit")
 	g.pass(300 * ms)
 	check("past the limit, the other half of the blink")
+	g.pass(time.Minute)
+	check("long past the limit")
 	g.surface.KeyUp(&fyne.KeyEvent{Name: fyne.KeySpace})
 	g.pass(sec)
 	check("asking")
@@ -308,6 +318,131 @@ func TestNightIsNoBrighterThanItsColours(t *testing.T) {
 	g.key(fyne.KeyH)
 	g.pass(0)
 	check("help")
+}
+
+// The same from the engine's running to the record of its start, and for the pages
+// and what is said of the disk.
+func TestNightIsNoBrighterThanItsColoursUntilTheRecord(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Night)
+	g.Screen.o.Board = func(Aeroplane) (Ledger, error) { return nil, errors.New("none") }
+	brightest := wcag.Luminance(theme.Night.Warn)
+	check := func(face string, want timer.State) {
+		t.Helper()
+		g.pass(0)
+		if got := g.state(); got != want {
+			t.Fatalf("%s: the timer is %s, want %s", face, got, want)
+		}
+		for c := range colours(g.w.Canvas().Capture()) {
+			if wcag.Luminance(c) > brightest+0.002 { // a step of eight bits is more
+				t.Errorf("%s: %v is brighter than the warning", face, c)
+			}
+		}
+	}
+	g.Screen.Notice("The starter's ledger cannot be written.")
+	check("a notice", timer.Ready)
+	g.tapKey(fyne.KeyC)
+	check("the air", timer.Ready)
+	g.tapKey(fyne.KeyA)
+	check("the aeroplanes", timer.Ready)
+	g.write("tSM-7")
+	check("a registration", timer.Ready)
+	g.tapKey(fyne.KeyEscape)
+	g.toStart()
+	g.space(sec)
+	g.pass(sec)
+	g.space(90 * ms)
+	check("oil", timer.Oil)
+	g.pass(31 * sec)
+	if g.latest.Load().Warning == "" {
+		t.Error("no warning of an oil pressure that does not come")
+	}
+	check("no oil pressure", timer.Oil)
+	g.pass(blink)
+	check("no oil pressure, the other half of the blink", timer.Oil)
+	g.space(90 * ms)
+	check("reminders", timer.Reminding)
+	for g.state() == timer.Reminding {
+		g.pass(sec)
+		g.space(90 * ms)
+	}
+	check("the engine runs", timer.Quiet)
+	g.pass(sec)
+	g.space(90 * ms)
+	check("the record", timer.Noting)
+	g.write("tcoughed twice")
+	check("a note that is written", timer.Noting)
+	g.tapKey(fyne.KeyReturn)
+	check("a record with a note", timer.Quiet)
+}
+
+// toStart primes, looks around and listens, until the starter may be engaged.
+func (g *stage) toStart() {
+	g.space(4 * sec)
+	for range 5 {
+		g.pass(sec)
+		g.space(90 * ms)
+	}
+	g.pass(4 * sec)
+}
+
+// What a warning asks for can be read in both halves of its blink (WCAG 2.2, success
+// criterion 1.4.3).
+func TestTheWarningsButtonCanBeRead(t *testing.T) {
+	for _, dress := range theme.All() {
+		g := show(t, fyne.NewSize(1024, 600), dress)
+		g.toStart()
+		g.surface.KeyDown(&fyne.KeyEvent{Name: fyne.KeySpace})
+		g.pass(12 * sec)
+		halves := map[bool]bool{}
+		for range 2 {
+			p := g.latest.Load()
+			halves[p.Alarm] = p.Button.Warn
+			at := g.view.buttonAt
+			at.Y, at.H = at.Y+at.H*0.40+30, 40 // the line below the button's word
+			if c := contrastIn(g, at.Inset(4)); c < 4.5 {
+				t.Errorf("%s: %q has %.1f:1 to its field", dress.Name, p.Button.Sub, c)
+			}
+			g.pass(blink)
+		}
+		if !halves[true] || !halves[false] {
+			t.Errorf("%s: the button did not warn in both halves of the blink: %v", dress.Name, halves)
+		}
+	}
+}
+
+// contrastIn is that of the lightest and the darkest in a piece of the picture.
+func contrastIn(g *stage, r panel.Rect) float64 {
+	img := g.w.Canvas().Capture()
+	k := float64(img.Bounds().Dy()) / g.view.h
+	least, most := 1.0, 0.0
+	for y := int(r.Y * k); y < int((r.Y+r.H)*k); y++ {
+		for x := int(r.X * k); x < int((r.X+r.W)*k); x++ {
+			l := wcag.Luminance(color.NRGBAModel.Convert(img.At(x, y)).(color.NRGBA))
+			least, most = min(least, l), max(most, l)
+		}
+	}
+	return (most + 0.05) / (least + 0.05)
+}
+
+// The lines below the button keep clear of what may be chosen there.
+func TestLinesKeepClearOfTheSituations(t *testing.T) {
+	const apart = 7 // units, of which a pixel is a little more
+	for _, size := range []fyne.Size{{Width: 1024, Height: 600}, {Width: 1280, Height: 800}} {
+		g := showOf(t, shipped.Brindle180(t), size, theme.Day)
+		for i, f := range g.latest.Load().Flows {
+			g.choose(i)
+			g.pass(0)
+			top := g.view.chipsArea(situationRows).Y
+			r := panel.Rect{X: g.view.textAt.X, Y: top - apart, W: g.view.textAt.W, H: apart - 2}
+			if c := contrastIn(g, r); c > 1.01 {
+				t.Errorf("%v, %s: something stands within %d units of the situations", size, f.ID, apart)
+			}
+			r.Y, r.H = top-60, 60-apart
+			if c := contrastIn(g, r); c < 4.5 {
+				t.Errorf("%v, %s: no lines stand above the situations", size, f.ID)
+			}
+		}
+	}
 }
 
 // colours lists the colours of a picture.

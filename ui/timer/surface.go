@@ -101,8 +101,11 @@ func (f *surface) MouseDown(e *desktop.MouseEvent) {
 	}
 	switch p, hit := f.screen.view.under(e.Position); {
 	case f.screen.entry != nil:
-		if !hit {
+		switch {
+		case !hit:
 			f.screen.finishTyping()
+		case p.does == doesEscape:
+			f.screen.escape()
 		}
 		return
 	case hit:

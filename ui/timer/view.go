@@ -151,7 +151,7 @@ func (v *view) show(p *picture, l leaf) bool {
 	chips := chipsOf(p)
 	v.next.Show(nextState{over: p.Over, head: v.units.Words(p.Head), lines: v.units.Words(strings.Join(p.Lines, "\n")), rows: chips.rows})
 	v.showChips(chips)
-	foot := footState{caption: p.Caption, notice: p.Notice, undo: p.Undo, free: l.free, open: l.page != noPage, dress: v.nextDress()}
+	foot := footState{caption: p.Caption, notice: p.Notice, undo: p.Undo, free: l.free || l.typing, timed: clockFirst(p.State), open: l.page != noPage, typing: l.typing, dress: v.nextDress()}
 	v.foot.Show(foot)
 	if foot.free {
 		v.plates = append(v.plates, plate{at: v.footAround()}) // a near miss is not the button
@@ -325,6 +325,8 @@ type footState struct {
 	caption, notice string
 	undo, free      bool
 	open            bool // a page is
+	timed           bool // and no page may be
+	typing          bool // other keys are letters
 	dress           string
 }
 
@@ -337,7 +339,10 @@ type footKey struct {
 // keys are those of the foot, from the right.
 func (s footState) keys() []footKey {
 	leave := footKey{"Esc", "leave", doesEscape}
-	if s.open {
+	switch {
+	case s.typing:
+		return []footKey{{"Esc", "cancel", doesEscape}}
+	case s.open:
 		leave.text = "close"
 	}
 	return []footKey{leave, {"H", "help", doesHelp}, {"N", s.dress, doesDress}}
@@ -389,8 +394,8 @@ func (v *view) paintFoot(p *panel.Pen, s footState) {
 		if s.free {
 			p.Box(r, 8, p.Raised, p.Line, 1.5)
 			ink = p.Ink2
-		} else if k.does == doesEscape {
-			continue // it would lose what is timed
+		} else if k.does == doesEscape || k.does == doesHelp && s.timed {
+			continue // it would lose what is timed, or cover it
 		}
 		p.Text(k.key+"  "+k.text, r.X+r.W/2, r.Y+24, panel.Middle, t, ink)
 	}
@@ -447,19 +452,29 @@ func (v *view) paintNext(p *panel.Pen, s nextState) {
 	if s.rows > 0 {
 		room -= float64(s.rows) * (chipHigh + chipGap)
 	}
-	y := r.Y + 26
+	over, below := 26.0, 10.0
+	if s.rows > 0 { // which leave no room to spare
+		over, below = 22, 4
+	}
+	y := r.Y + over
 	p.Text(s.over, r.X+2, y, panel.Start, panel.Group.Sized(21).Weighted(fonts.WeightSemiBold), p.Ink3)
 	head := panel.Title.Sized(34)
 	for head.Size > 22 && len(p.Wrap(s.head, head, r.W)) > 1 && (s.rows > 0 || len(p.Wrap(s.head, head, r.W)) > 3 || head.Size > 28) {
 		head.Size--
 	}
 	leading := head.Size * 1.18
-	y = p.Paragraph(s.head, r.X, y+10+head.Size*0.85, r.W, leading, 3, panel.Start, head, p.Ink)
+	y = p.Paragraph(s.head, r.X, y+below+head.Size*0.85, r.W, leading, 3, panel.Start, head, p.Ink)
+	if s.rows > 0 {
+		y -= 6
+	}
 	if s.lines == "" {
 		return
 	}
 	body := panel.Body.Sized(25)
-	fits := func() bool { return float64(len(p.Wrap(s.lines, body, r.W)))*body.Size*1.3 <= r.Y+room-y+body.Size*0.7 }
+	fits := func() bool { // with the room below that letters have which hang down, and a gap
+		last := y + 2 + (float64(len(p.Wrap(s.lines, body, r.W)))-1)*body.Size*1.3
+		return last+body.Size*0.25+10 <= r.Y+room
+	}
 	for body.Size > 17 && !fits() {
 		body.Size--
 	}
