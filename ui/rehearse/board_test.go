@@ -5,9 +5,13 @@ import (
 	"testing"
 	"time"
 
+	"kickover/assets"
 	"kickover/procedure"
+	"kickover/procedure/flowfile"
 	"kickover/procedure/rehearsal"
+	"kickover/procedure/units"
 	"kickover/ui/panel"
+	"kickover/ui/theme"
 )
 
 // inside lists the parts that must lie within each group of the screen.
@@ -69,6 +73,26 @@ func TestEveryPartHasItsPlaceAtEverySize(t *testing.T) {
 			for _, b := range groups[i+1:] {
 				if overlap(a, b) {
 					t.Errorf("%v: groups %+v and %+v overlap", size, a, b)
+				}
+			}
+		}
+	}
+}
+
+// A screen makes a cell for each part once: on whatever board they are laid out
+// afterwards, there must be as many of each, of the aeroplanes that come with it too.
+func TestAWiderWindowHasTheSameParts(t *testing.T) {
+	libraries, err := flowfile.Load(assets.Library())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range libraries {
+		for _, variant := range append([]procedure.Panel{{}}, l.Aircraft.Panels...) {
+			v := newView(l.Aircraft, variant, Options{Theme: theme.Dusk})
+			for _, size := range sizes {
+				v.arrange(size[0], size[1])
+				if len(v.rockers) != len(v.rocked) || len(v.toggles) != len(v.toggled) || len(v.bars) != len(v.barred) || len(v.dials) != len(v.dialed) || len(v.levers) != len(v.levered) {
+					t.Errorf("%s at %v: %d large switches for %d cells, %d small for %d", l.Aircraft.ID, size, len(v.rockers), len(v.rocked), len(v.toggles), len(v.toggled))
 				}
 			}
 		}
@@ -198,7 +222,7 @@ func TestTheStripFollowsEverySnapshot(t *testing.T) {
 		if got, want := k.screen.view.strip.Value(), stripOf(&next, k.screen.opts.Units); got != want {
 			t.Errorf("%s: the strip is %+v, not %+v", name, got, want)
 		}
-		if got, want := k.screen.view.head.Value(), headOf(&next, k.screen.opts.Units); got != want {
+		if got, want := k.screen.view.head.Value(), headOf(&next, k.screen.opts.Units, k.screen.opts.Watched); got != want {
 			t.Errorf("%s: the head is %+v, not %+v", name, got, want)
 		}
 	}
@@ -223,5 +247,16 @@ func TestHandsDoNotCross(t *testing.T) {
 		if !found {
 			t.Errorf("key %s lies under the wrong hand", key)
 		}
+	}
+}
+
+// A run that is looked on at says what it is, in whatever phase it is drawn.
+func TestAWatchedRunSaysSo(t *testing.T) {
+	n := &rehearsal.Snapshot{Aircraft: &procedure.Aircraft{Name: "Brindle 180"}, Phase: procedure.Demonstrate}
+	if h := headOf(n, units.Units{}, Watched{"Replay", "as it was flown"}); h.phase != "Replay" || h.says != "as it was flown" {
+		t.Errorf("the line at the top says %q, %q", h.phase, h.says)
+	}
+	if h := headOf(n, units.Units{}, Watched{}); h.phase != "Demonstrate" || h.says != "watch the hands" {
+		t.Errorf("of a demonstration it says %q, %q", h.phase, h.says)
 	}
 }

@@ -31,14 +31,14 @@ func (p *parts) fitControls(a *procedure.Aircraft) {
 		p.half = c.W * 0.56
 	}
 	lane := float64(len(left)) * leverRoom
-	p.fitLeft(switches, brake, key, panel.Rect{X: c.X, Y: c.Y, W: p.half - lane, H: c.H})
+	p.fitLeft(switches, brake, key, len(left) > 0, panel.Rect{X: c.X, Y: c.Y, W: p.half - lane, H: c.H})
 	p.fitLevers(left, panel.Rect{X: c.X + p.half - lane - 6, Y: c.Y + 22, W: lane, H: c.H - 26})
 	p.fitLevers(right, panel.Rect{X: c.X + p.half, Y: c.Y + 22, W: c.W - p.half, H: c.H - 26})
 }
 
 // fitLeft places the switches, the brakes and the key, which the left hand and
-// the feet work.
-func (p *parts) fitLeft(switches []procedure.Control, brake, key *procedure.Control, r panel.Rect) {
+// the feet work. Beside is that levers stand there too, and leave less room.
+func (p *parts) fitLeft(switches []procedure.Control, brake, key *procedure.Control, beside bool, r panel.Rect) {
 	if key != nil {
 		p.key = &panel.KeySwitch{Control: *key, Key: startKey, Step: turnKeys,
 			At: panel.Rect{X: r.X + 22, Y: r.Y + r.H - 68, W: r.W - 44, H: 38}}
@@ -47,8 +47,8 @@ func (p *parts) fitLeft(switches []procedure.Control, brake, key *procedure.Cont
 	lane := 0.0
 	if len(switches) > mostRockers {
 		large, lane = switches[:mostRockers], 80
-		if r.W < 300 {
-			large, lane = switches[:mostRockers-1], 80
+		if beside { // whatever the size: a part has its cell for as long as the screen is there
+			large = switches[:mostRockers-1]
 		}
 	}
 	n := len(large)

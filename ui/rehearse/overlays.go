@@ -25,11 +25,15 @@ type timeState struct {
 	paused, done bool
 }
 
-func headOf(n *rehearsal.Snapshot, u units.Units) headState {
-	return headState{
+func headOf(n *rehearsal.Snapshot, u units.Units, w Watched) headState {
+	h := headState{
 		aircraft: n.Aircraft.Name, flow: n.FlowTitle, conditions: conditions(n.Conditions, u),
 		phase: phaseName(n.Phase), says: phaseSays(n.Phase), paused: n.Paused,
 	}
+	if w.Title != "" {
+		h.phase, h.says = w.Title, w.Says
+	}
+	return h
 }
 
 func phaseName(p procedure.Phase) string {
@@ -85,11 +89,17 @@ func (v *view) paintHead(p *panel.Pen, s headState) {
 		if v.opts.Pause == nil { // somebody else paused it
 			text = "paused: the run's time stands still"
 		}
+		if p.Measure(text, panel.Label) > v.sayRoom(x+22) {
+			text = "paused" // the button beside it says how it goes on
+		}
 		p.Text(text, x+22, 37, panel.Start, panel.Label, p.Ink)
 		return
 	}
-	p.Text(p.Clip(s.says, panel.Small.Sized(13), v.head.Area.X+v.head.Area.W-x), x, 37, panel.Start, panel.Small.Sized(13), p.Ink2)
+	p.Text(p.Clip(s.says, panel.Small.Sized(13), v.sayRoom(x)), x, 37, panel.Start, panel.Small.Sized(13), p.Ink2)
 }
+
+// sayRoom is how much room the line at the top has from x on.
+func (v *view) sayRoom(x float64) float64 { return v.head.Area.X + v.head.Area.W - x }
 
 func (v *view) timePlates() []plate {
 	r := v.time.Area

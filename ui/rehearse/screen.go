@@ -22,12 +22,19 @@ type Options struct {
 	Units units.Units           // the zero value is the files' own
 	Now   func() time.Duration  // offset from the run's beginning, for stamping events
 	Emit  func(procedure.Event) // what the student did, in order of time
+	// Watched is somebody else's run, and what it says of it in place of the phase:
+	// nothing here moves it.
+	Watched Watched
 	// SkipRest, Pause, Leave and Finish are called on the window's goroutine.
 	SkipRest func() // pass over what is left of a starter's rest
 	Pause    func() // stop or go on
 	Leave    func() // abandon the run
 	Finish   func() // go to the debrief, once the run is done
 }
+
+// Watched is what the line at the top says of a run that is looked on at: as
+// "Replay", and "as it was flown".
+type Watched struct{ Title, Says string }
 
 // Screen is the Rehearse screen.
 type Screen struct {

@@ -21,7 +21,7 @@ func (v *view) show(n *rehearsal.Snapshot, h *hands) {
 	aims := aimsOf(n)
 	// Thirty times a second: words are made only where they are others.
 	if v.told == nil || v.told.Conditions != n.Conditions || v.told.FlowTitle != n.FlowTitle || v.told.Phase != n.Phase || v.told.Paused != n.Paused {
-		v.head.Show(headOf(n, v.opts.Units))
+		v.head.Show(headOf(n, v.opts.Units, v.opts.Watched))
 	}
 	v.time.Show(timeState{int(n.At / time.Second), n.Paused, n.Done})
 	if v.told == nil || !sameStrip(v.told, n) {
