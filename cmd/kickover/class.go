@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -237,17 +238,14 @@ func (f *classFlags) options(d *desk, out io.Writer) *ui.ClassOptions {
 }
 
 // listen opens the network for a class, or goes to the school's servers.
-func (f *classFlags) listen(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error) {
+func (f *classFlags) listen(c classroom.Class, on screens.Network, i *classroom.Instructor) (classroom.Room, error) {
 	spool := f.where()
 	if record.IsDSN(spool) {
 		spool = classFolder("")
 	}
 	room, err := natslink.Open(natslink.Options{Class: c.ID, Certificate: c.Certificate(), Fingerprint: c.Fingerprint(),
-		Host: host, Port: f.port, Spool: classroom.Spool(spool, c.ID), School: f.servers}, i)
-	switch {
-	case err != nil && f.servers == nil:
-		return nil, fmt.Errorf("%w. For another port, begin with: kickover class --port %d", err, f.port+1)
-	case err != nil:
+		Host: on.Host, Port: cmp.Or(on.Port, f.port), Spool: classroom.Spool(spool, c.ID), School: f.servers}, i)
+	if err != nil {
 		return nil, err
 	}
 	return announceRoom(logRoom(room, c.ID), c), nil

@@ -90,7 +90,7 @@ func describe(l *Live, s *rehearsal.Snapshot) {
 	if n := len(s.Alerts); n > 0 {
 		l.Breach = s.Alerts[n-1].Breach
 	}
-	l.Engine = engineWord(s)
+	l.Engine, l.Area = engineWord(s), packArea(s.Area)
 	l.Paused, l.Done, l.Outcome = s.Paused, s.Done, s.Outcome
 	for _, p := range s.Positions {
 		l.Levers = append(l.Levers, number(p))

@@ -37,6 +37,7 @@ type Class struct {
 type classState struct {
 	Drills []Drill `json:"drills"` // the last one is the present one
 	Rev    int     `json:"rev"`
+	Port   int     `json:"port,omitempty"` // that was chosen for it, and that its stations look for; 0 is none
 }
 
 // ErrNoClass is a folder without a class in it.

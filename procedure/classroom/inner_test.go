@@ -16,6 +16,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/procedure/record/postgrestest"
+	"kickover/procedure/rehearsal"
 )
 
 func TestDoor(t *testing.T) {
@@ -375,5 +376,21 @@ func TestNumbers(t *testing.T) {
 	want := packEvent(procedure.Event{Seq: 1, Value: math.Float64frombits(0x7ff8000000000bad)})
 	if err := json.Unmarshal(encode(want), &e); err != nil || e != want {
 		t.Errorf("%+v, %v", e, err)
+	}
+}
+
+// What a student has looked at comes to the board, and who is there as the
+// instructor may see him: also where nobody has looked.
+func TestTheAreaInAPosition(t *testing.T) {
+	for _, sector := range []int{0, 1, 2} {
+		was := rehearsal.AreaView{Called: sector == 1, Valid: sector == 2}
+		was.Sectors[sector].Looked = true
+		was.Sectors[2-sector].Occupied = true
+		l, err := decodeLive(encode(Live{Area: packArea(was)}))
+		want := was
+		want.Sectors[2-sector].Seen = true
+		if got := l.Area.View(); err != nil || got != want {
+			t.Errorf("of %+v the board has %+v, %v", was, got, err)
+		}
 	}
 }

@@ -126,6 +126,23 @@ func (i *Instructor) Attach(r Room) {
 	i.o.Changed()
 }
 
+// Port is where the class listens, where that was chosen for it; 0 is the usual.
+func (i *Instructor) Port() int {
+	i.mu.Lock()
+	defer i.mu.Unlock()
+	return i.state.Port
+}
+
+// KeepPort has the class listen there when it is opened again: its stations look
+// for it at the address that was typed.
+func (i *Instructor) KeepPort(port int) error {
+	i.mu.Lock()
+	i.state.Port = port
+	state := i.state
+	i.mu.Unlock()
+	return i.book.putState(state)
+}
+
 // Close ends the class for now: stations are told, runs that are over are
 // filed, the network and the class's file are closed. The class can be reopened.
 // Closing again does nothing.

@@ -70,7 +70,8 @@ func (i *Instructor) changeDrill(kind OrderKind, f func(Drill) (Drill, error)) e
 // is what stations are told by it; empty is what shows otherwise that it has come.
 func (i *Instructor) change(kind OrderKind, f func(*classState) error) error {
 	i.mu.Lock()
-	next := classState{Drills: slices.Clone(i.state.Drills), Rev: i.state.Rev + 1}
+	next := i.state
+	next.Drills, next.Rev = slices.Clone(i.state.Drills), i.state.Rev+1
 	err := f(&next)
 	if err == nil {
 		i.state, i.refused, i.telling = next, "", nil

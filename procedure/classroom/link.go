@@ -3,6 +3,8 @@ package classroom
 import (
 	"context"
 	"errors"
+	"fmt"
+	"net"
 )
 
 // This file is all that the classroom needs of a messaging engine. Package
@@ -75,6 +77,24 @@ type Parcel struct {
 	Station StationID
 	Data    []byte
 }
+
+// PortError is a class that could not be opened since nothing can listen where it
+// was to.
+type PortError struct {
+	Host, Port string
+	Taken      bool // by another program
+	Free       int  // a port that nobody had a moment ago, 0 for none
+	Err        error
+}
+
+func (e *PortError) Error() string {
+	if e.Taken {
+		return fmt.Sprintf("another program has port %s of %s, perhaps a class that is open in another window", e.Port, e.Host)
+	}
+	return fmt.Sprintf("nothing can listen at %s (%v): this machine may have left that network", net.JoinHostPort(e.Host, e.Port), e.Err)
+}
+
+func (e *PortError) Unwrap() error { return e.Err }
 
 // Why a station is not in the class, as its link reports with Down and Refused.
 var (

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"kickover/procedure"
+	"kickover/procedure/rehearsal"
 )
 
 // StationID names a station for as long as a class lasts. It is drawn at random
@@ -74,6 +75,7 @@ type Live struct {
 	Outcome procedure.Outcome `json:"outcome,omitempty"`
 	Levers  []number          `json:"levers,omitempty"`  // as the aircraft's controls
 	Gauges  []number          `json:"gauges,omitempty"`  // as the aircraft's instruments
+	Area    AreaBits          `json:"area,omitempty"`    // the propeller's
 	Waiting int               `json:"waiting,omitempty"` // events that the instructor has not confirmed
 	Orders  int               `json:"orders,omitempty"`  // number of the last order carried out
 	Rev     int               `json:"rev,omitempty"`     // of the last word on the drill that it heard
@@ -82,6 +84,47 @@ type Live struct {
 	LetIn   bool              `json:"let_in,omitempty"`  // it waited, and was let in
 	Unsure  time.Duration     `json:"unsure,omitempty"`  // how far its clock comparison may be out
 	Missing string            `json:"missing,omitempty"` // why the drill cannot be flown here
+}
+
+// AreaBits is the propeller's area in a position: for left, ahead and right whether
+// it was looked at and whether somebody is in it, then what was called.
+type AreaBits uint16
+
+const (
+	areaLooked AreaBits = 1 << iota // left; twice that is ahead, four times right
+	_
+	_
+	areaOccupied
+	_
+	_
+	areaCalled
+	areaValid
+)
+
+func packArea(a rehearsal.AreaView) (b AreaBits) {
+	put := func(on bool, bit AreaBits) {
+		if on {
+			b |= bit
+		}
+	}
+	for i, s := range a.Sectors {
+		put(s.Looked, areaLooked<<i)
+		put(s.Occupied, areaOccupied<<i)
+	}
+	put(a.Called, areaCalled)
+	put(a.Valid, areaValid)
+	return b
+}
+
+// View is the area as an instructor sees it: he sees who is in it, also where the
+// student has not looked.
+func (b AreaBits) View() (a rehearsal.AreaView) {
+	for i := range a.Sectors {
+		occupied := b&(areaOccupied<<i) != 0
+		a.Sectors[i] = rehearsal.SectorView{Looked: b&(areaLooked<<i) != 0, Occupied: occupied, Seen: occupied}
+	}
+	a.Called, a.Valid = b&areaCalled != 0, b&areaValid != 0
+	return a
 }
 
 // decodeLive reads a station's position and refuses what no honest one sends.

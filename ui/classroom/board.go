@@ -21,6 +21,7 @@ type Watched interface {
 	Door() classroom.Door
 	Addresses() []string
 	Notices() []string
+	Told() (classroom.Told, bool)
 }
 
 // BoardOptions are what the board needs from outside.

@@ -26,8 +26,9 @@ type DeskOptions struct {
 	// offers none.
 	School    func() string
 	UseSchool func(file string) (folder string, err error)
-	// Listen opens the network for a class; natslink.Open does.
-	Listen func(c classroom.Class, host string, i *classroom.Instructor) (classroom.Room, error)
+	// Listen opens the network for a class; natslink.Open does. Where nothing can
+	// listen its error is a *classroom.PortError, and another port can be chosen.
+	Listen func(c classroom.Class, on Network, i *classroom.Instructor) (classroom.Room, error)
 	Stage  Stage
 	// Projector is a second window; nil has none.
 	Projector Projector
@@ -78,12 +79,22 @@ func (d *Desk) Start() {
 	}
 	d.still()
 	o := OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks(), Before: classroom.Classes(d.o.Folder), Said: d.farewell,
-		Open: d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join}
+		Called: d.called(),
+		Open:   d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join}
 	if d.o.UseSchool != nil {
 		o.School, o.UseSchool = d.o.School(), d.useSchool
 	}
 	s := NewOpen(o)
 	d.o.Stage.Show("Class", s.Content(), s.Focus, nil)
+}
+
+// called is what a class is called that nobody names: one that could not be opened
+// keeps its name, so that another try opens that one.
+func (d *Desk) called() string {
+	if d.unopened != nil {
+		return d.unopened.Name
+	}
+	return time.Now().Format("Monday 2 January, 15:04")
 }
 
 // useSchool goes to a school's own servers, or back to this machine's networks.
@@ -172,11 +183,20 @@ func (d *Desk) begin(c *classroom.Class, b *classroom.Book, on Network) error {
 	if err != nil {
 		return errors.Join(err, b.Close())
 	}
-	room, err := d.o.Listen(*c, on.Host, i)
+	chosen := on.Port
+	if chosen == 0 {
+		on.Port = i.Port()
+	}
+	room, err := d.o.Listen(*c, on, i)
 	if err != nil {
 		return errors.Join(err, i.Close())
 	}
 	i.Attach(room)
+	if chosen != 0 {
+		if err := i.KeepPort(chosen); err != nil {
+			i.Refuse(fmt.Sprintf("The port could not be kept (%v): when the class is opened again, choose it again.", err))
+		}
+	}
 	d.class, d.wall.class, d.farewell, d.unopened = i, i, "", nil
 	d.next, d.shut = d.undrilled(), false
 	if d.o.Opened != nil {
@@ -259,10 +279,18 @@ func (d *Desk) room() {
 	d.stop = Every(boardEvery, s.Refresh)
 }
 
+// told says who has what was ordered last, without naming it.
+func (d *Desk) told() string {
+	if told, ok := d.class.Told(); ok {
+		return toldWords(told, false)
+	}
+	return ""
+}
+
 // tell puts an error where the board shows it.
 func (d *Desk) tell(err error) {
 	if err != nil && d.class != nil {
-		d.class.Tell(err.Error())
+		d.class.Refuse(sentence(err.Error()))
 	}
 }
 
@@ -311,13 +339,23 @@ func (d *Desk) announce(s classroom.Situation, m classroom.Mode) error {
 
 func (d *Desk) order(to string, back func(), at ...classroom.StationID) {
 	d.still()
+	var refused string // what was given here and could not be
+	given := false
 	s := NewOrders(OrderOptions{Theme: d.o.Theme, To: to, Back: back, Give: func(o classroom.Order) {
-		d.tell(d.class.Order(o, at...))
-		if o.Kind != classroom.OrderSay {
+		given, refused = true, ""
+		if err := d.class.Order(o, at...); err != nil {
+			refused = sentence(err.Error()) // what was meant can be given anew
+		} else if o.Kind != classroom.OrderSay {
 			back()
 		}
+	}, Told: func() (string, bool) {
+		if told, ok := d.class.Told(); given && refused == "" && ok {
+			return toldWords(told, true), false
+		}
+		return refused, refused != ""
 	}})
 	d.o.Stage.Show("To "+to, s.Content(), s.Focus, back)
+	d.stop = Every(boardEvery, s.Refresh)
 }
 
 func (d *Desk) showStation(id classroom.StationID) {
@@ -332,7 +370,8 @@ func (d *Desk) showStation(id classroom.StationID) {
 		Row:     func() (classroom.Row, bool) { return i.Row(id) },
 		Readmit: func() { d.tell(i.Readmit(id)) },
 		LetIn:   func() { d.tell(i.LetIn(id)) },
-		Order:   func() { d.order(name, func() { d.showStation(id) }, id) }})
+		Order:   func() { d.order(name, func() { d.showStation(id) }, id) },
+		Told:    d.told})
 	d.o.Stage.Show(name, s.Content(), s.Focus, back)
 	s.Refresh()
 	d.stop = Every(stationEvery, s.Refresh)

@@ -63,7 +63,7 @@ func newDesk(t *testing.T, listen error) (*Desk, *stand, *screen) {
 	st, sc := &stand{t: t}, &screen{t: t}
 	d := NewDesk(DeskOptions{Theme: theme.Dusk, Libraries: libs, Folder: t.TempDir(), Stage: st, Projector: sc,
 		Networks: func() []Network { return []Network{{Name: "wlan0", Host: "192.0.2.7"}} },
-		Listen: func(classroom.Class, string, *classroom.Instructor) (classroom.Room, error) {
+		Listen: func(classroom.Class, Network, *classroom.Instructor) (classroom.Room, error) {
 			return emptyRoom{}, listen
 		}})
 	d.Start()
@@ -261,5 +261,44 @@ func TestWhatAReplayIsAnExampleOf(t *testing.T) {
 		if got := exampleOf(c.report, c.run); got != c.want {
 			t.Errorf("%s of %+v is %q, want %q", c.run, c.report, got, c.want)
 		}
+	}
+}
+
+// A port that another program has is told as such, and another is offered in the
+// window; the class keeps it, since its stations look for it there.
+func TestAnotherPort(t *testing.T) {
+	d, _, _ := newDesk(t, nil)
+	taken := "4477"
+	var at []int
+	d.o.Listen = func(_ classroom.Class, on Network, _ *classroom.Instructor) (classroom.Room, error) {
+		at = append(at, on.Port)
+		if on.Port == 0 {
+			return nil, &classroom.PortError{Host: on.Host, Port: taken, Taken: true, Free: 4478}
+		}
+		return emptyRoom{}, nil
+	}
+	s := NewOpen(OpenOptions{Theme: theme.Dusk, Networks: d.o.Networks(), Called: "Tuesday", Open: d.open, Reopen: d.reopen})
+	show(t, s.Content())
+	if s.port.Visible() {
+		t.Error("a port is asked for before that is needed")
+	}
+	s.open()
+	if !s.port.Visible() || s.port.Text != "4478" || !strings.Contains(s.problem.text, "another program has port 4477") && !strings.Contains(s.problem.text, "Another program has port 4477") || strings.Contains(s.problem.text, "--") {
+		t.Fatalf("port %q, it says %q", s.port.Text, s.problem.text)
+	}
+	s.port.SetText("70000")
+	if s.open(); !strings.Contains(s.problem.text, "from 1 to 65535") || len(at) != 1 {
+		t.Errorf("with no port it says %q, and tried %v", s.problem.text, at)
+	}
+	s.port.SetText("4478")
+	if s.open(); d.Opened() != "Tuesday" || len(classroom.Classes(d.o.Folder)) != 1 {
+		t.Fatalf("%q is open; it says %q", d.Opened(), s.problem.text)
+	}
+	id := d.class.Class().ID
+	if err := d.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := d.reopen(id, Network{Host: "192.0.2.7"}); err != nil || at[len(at)-1] != 4478 {
+		t.Errorf("it was opened again at %v, %v", at, err)
 	}
 }

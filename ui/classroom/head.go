@@ -12,6 +12,7 @@ const headHeight = 122
 // headState is the board's head.
 type headState struct {
 	class, drill, state, address, code, counts, notice string
+	told                                               string // who has what was ordered last; it stands where a notice does
 	door                                               doorState
 	public                                             bool
 	invited                                            bool // how to join is shown large already
@@ -28,7 +29,13 @@ func (b *Board) headNow() headState {
 		h.drill = b.o.FlowTitle(d.Situation) + ", " + string(d.Mode)
 		h.state = stateWord(d, t)
 	}
-	if n := b.o.Class.Notices(); len(n) > 0 && !b.o.Public {
+	if b.o.Public {
+		return h
+	}
+	if told, ok := b.o.Class.Told(); ok {
+		h.told = toldWords(told, false)
+	}
+	if n := b.o.Class.Notices(); len(n) > 0 && h.told == "" {
 		h.notice = n[len(n)-1]
 	}
 	return h
@@ -80,8 +87,12 @@ func (b *Board) paintHead(p *panel.Pen, h headState) {
 	if !h.invited && h.address != "" {
 		aside = h.door.paint(p, t, w-24, headHeight-6, panel.End, small) + 24
 	}
-	if h.notice != "" {
-		p.Text(p.Clip(h.notice, small, w-48-aside), 24, headHeight-6, panel.Start, small, t.Caution)
+	last, ink := h.notice, t.Caution
+	if h.told != "" {
+		last, ink = h.told, t.Ink
+	}
+	if last != "" {
+		p.Text(p.Clip(last, small, w-48-aside), 24, headHeight-6, panel.Start, small, ink)
 	}
 	switch {
 	case h.invited:
@@ -92,7 +103,7 @@ func (b *Board) paintHead(p *panel.Pen, h headState) {
 		return
 	}
 	p.Text(h.address, w-24, 46, panel.End, panel.Head, t.Ink)
-	ink := t.Ink
+	ink = t.Ink
 	if h.door.shut {
 		ink = t.Ink3
 	}

@@ -1,6 +1,13 @@
 package classroom
 
 import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
@@ -15,6 +22,7 @@ import (
 type Network struct {
 	Name string // "wlan0"
 	Host string // its address
+	Port int    // that was chosen; 0 is the usual, or the class's own
 }
 
 // OpenOptions are what the screen that opens a class needs from outside.
@@ -23,6 +31,7 @@ type OpenOptions struct {
 	Networks []Network
 	Before   []*classroom.Class // that can be opened again
 	Said     string             // what is to be told first, as that a class was closed
+	Called   string             // what a class is called whose name is not typed, as the day and hour
 	// Open opens a class on a network, Reopen one of Before; their errors are
 	// shown as they are.
 	Open   func(name string, on Network) error
@@ -40,6 +49,8 @@ type Open struct {
 	o       OpenOptions
 	name    *control.Entry
 	network *control.Choice // nil without a network
+	port    *control.Entry  // another than the usual, once that could not be had
+	ported  *canvas.Text
 	school  *control.Entry
 	aloud   *control.Button
 	problem *message
@@ -48,8 +59,12 @@ type Open struct {
 
 // NewOpen makes the screen.
 func NewOpen(o OpenOptions) *Open {
-	s := &Open{o: o, name: control.NewEntry("for example, Tuesday, first hour"), school: control.NewEntry("school.json, with its folder"), problem: newMessage(o.Theme)}
+	s := &Open{o: o, name: control.NewEntry(o.Called), school: control.NewEntry("school.json, with its folder"), problem: newMessage(o.Theme),
+		port: control.NewEntry(""), ported: control.Heading("PORT", o.Theme)}
 	s.problem.text = o.Said
+	s.port.OnSubmitted = func(string) { s.open() }
+	s.port.Hide()
+	s.ported.Hide()
 	s.name.OnSubmitted = func(string) { s.open() }
 	title := control.Text("A class", control.Title, fonts.WeightBold, o.Theme.Ink)
 	teach, student, school := s.teach(), s.student(), s.servers()
@@ -72,7 +87,7 @@ func NewOpen(o OpenOptions) *Open {
 // teach is where an instructor names a class and opens it.
 func (s *Open) teach() region {
 	t := s.o.Theme
-	h1, h2 := control.Heading("YOU TEACH: NAME A NEW CLASS", t), control.Heading("THE NETWORK IT IS ON; IT LISTENS ON NO OTHER", t)
+	h1, h2 := control.Heading("YOU TEACH: A NEW CLASS, AND WHAT IT IS CALLED", t), control.Heading("THE NETWORK IT IS ON; IT LISTENS ON NO OTHER", t)
 	var names []string
 	for _, n := range s.o.Networks {
 		names = append(names, n.Host+" ("+n.Name+")")
@@ -89,7 +104,7 @@ func (s *Open) teach() region {
 	switch {
 	case len(names) > 0:
 		s.network = control.NewChoice(t, names, 0, nil)
-		children = append(children, s.network)
+		children = append(children, s.network, s.ported, s.port)
 		if s.o.School != "" {
 			h2.Text = "ON THE SCHOOL'S SERVERS; NOTHING LISTENS HERE"
 		}
@@ -102,7 +117,14 @@ func (s *Open) teach() region {
 		control.Put(s.name, x, y+20, w, 44)
 		control.PutText(h2, x, y+92)
 		if s.network != nil {
-			control.Put(s.network, x, y+114, w, 46)
+			wide := w
+			if s.port.Visible() {
+				const port = 110
+				wide -= port + 12
+				control.PutText(s.ported, x+w-port, y+92)
+				control.Put(s.port, x+w-port, y+114, port, 46)
+			}
+			control.Put(s.network, x, y+114, wide, 46)
 		}
 		control.Put(open, x, y+192, min(240, w-aloud.MinSize().Width-12), 56)
 		control.Put(aloud, x+min(252, w-aloud.MinSize().Width), y+197, aloud.MinSize().Width, 46)
@@ -118,8 +140,11 @@ func (s *Open) student() region {
 	box := container.NewVBox()
 	for _, c := range s.o.Before {
 		box.Add(control.NewRow(t, c.Name, "Opened "+c.Opened.Local().Format("2 January 2006, 15:04"), "", func() {
-			on, _ := s.on()
-			s.say(s.o.Reopen(c.ID, on))
+			on, _, err := s.on()
+			if err == nil {
+				err = s.o.Reopen(c.ID, on)
+			}
+			s.say(err)
 		}))
 	}
 	if len(s.o.Before) == 0 {
@@ -179,25 +204,50 @@ func (s *Open) Focus(w fyne.Window) {
 	w.Canvas().Focus(s.name)
 }
 
-func (s *Open) on() (Network, bool) {
+// on is the network that was chosen, false without any.
+func (s *Open) on() (on Network, ok bool, err error) {
 	if s.network == nil {
-		return Network{}, false
+		return Network{}, false, nil
 	}
-	return s.o.Networks[s.network.Selected()], true
+	on = s.o.Networks[s.network.Selected()]
+	if s.port.Visible() {
+		if on.Port, err = strconv.Atoi(strings.TrimSpace(s.port.Text)); err != nil || on.Port < 1 || on.Port > math.MaxUint16 {
+			return on, true, fmt.Errorf("%q is no port: type a number from 1 to %d", s.port.Text, math.MaxUint16)
+		}
+	}
+	return on, true, nil
 }
 
 func (s *Open) open() {
-	on, ok := s.on()
+	on, ok, err := s.on()
 	if !ok {
 		return
 	}
-	s.say(s.o.Open(s.name.Text, on))
+	if err == nil {
+		err = s.o.Open(cmp.Or(strings.TrimSpace(s.name.Text), s.o.Called), on)
+	}
+	s.say(err)
 }
 
 func (s *Open) say(err error) {
 	s.problem.text = ""
-	if err != nil {
+	var port *classroom.PortError
+	switch {
+	case errors.As(err, &port) && port.Taken:
+		s.offerPort(port)
+		s.problem.text = sentence(port.Error()) + " Close that one, or open the class at the port that stands above now: it belongs to the address, and students type both."
+	case err != nil:
 		s.problem.text = sentence(err.Error())
 	}
 	s.content.Refresh()
+}
+
+// offerPort has another port chosen in place of one that is taken.
+func (s *Open) offerPort(e *classroom.PortError) {
+	s.port.Show()
+	s.ported.Show()
+	s.port.SetText(e.Port)
+	if e.Free != 0 {
+		s.port.SetText(strconv.Itoa(e.Free))
+	}
 }

@@ -17,7 +17,10 @@ type OrderOptions struct {
 	Theme theme.Tokens
 	To    string // "everybody", "station 4"
 	Give  func(classroom.Order)
-	Back  func()
+	// Told says who has what was given last, or, refused, why it was not given; empty
+	// for nothing.
+	Told func() (words string, refused bool)
+	Back func()
 }
 
 // Orders is where the instructor makes something happen, at one station or at
@@ -26,6 +29,7 @@ type Orders struct {
 	o       OrderOptions
 	content *fyne.Container
 	line    *control.Entry
+	told    *message
 }
 
 // walkers are the thirds of the propeller's area, and who walks into them.
@@ -35,15 +39,16 @@ var walkers = []struct{ sector, name, who string }{
 	{procedure.LookRight, "Right", "a student walks past"},
 }
 
-// NewOrders makes the screen.
+// NewOrders makes the screen. Call Refresh a few times a second.
 func NewOrders(o OrderOptions) *Orders {
 	t := o.Theme
-	s := &Orders{o: o, line: control.NewEntry("A line to be spoken there")}
+	s := &Orders{o: o, line: control.NewEntry("A line to be spoken there"), told: newMessage(o.Theme)}
+	s.told.colour, s.told.size = t.Ink, control.Body
 	s.line.OnSubmitted = func(string) { s.say() }
 	title := control.Text("To "+o.To, control.Title, fonts.WeightBold, t.Ink)
 	note := control.Text("Not for the projector.", control.Label, fonts.WeightRegular, t.Caution)
 	faults, walks, words, run := s.faults(), s.walks(), s.words(), s.run()
-	children := []fyne.CanvasObject{title, note}
+	children := []fyne.CanvasObject{title, note, s.told.box}
 	for _, r := range []region{faults, walks, words, run} {
 		children = append(children, r.children...)
 	}
@@ -56,6 +61,7 @@ func NewOrders(o OrderOptions) *Orders {
 		faults.place(edge, 80, w, z.Height)
 		walks.place(x2, 80, w, z.Height)
 		words.place(x2, 282, w, z.Height)
+		s.told.put(x2, 370, w)
 		run.place(x2, z.Height-136, w, z.Height)
 	}, children...)
 	return s
@@ -130,6 +136,18 @@ func (s *Orders) run() region {
 
 // Content is what goes below the window's header.
 func (s *Orders) Content() fyne.CanvasObject { return s.content }
+
+// Refresh shows who has what was given. Call it on the window's goroutine.
+func (s *Orders) Refresh() {
+	now, refused := s.o.Told()
+	if now != s.told.text {
+		s.told.text, s.told.colour = now, s.o.Theme.Ink
+		if refused {
+			s.told.colour = s.o.Theme.Caution
+		}
+		s.content.Refresh()
+	}
+}
 
 // Focus puts the keyboard on the line.
 func (s *Orders) Focus(w fyne.Window) { w.Canvas().Focus(s.line) }

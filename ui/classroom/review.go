@@ -100,13 +100,14 @@ func (d *Desk) replay(drill classroom.Drill, run classroom.RunID, example string
 		back()
 	}
 	d.still()
-	mine := rehearse.New(rehearse.Options{Theme: d.o.Theme, Units: d.o.Units, Now: live.Now, Emit: nothing, Leave: leave, Finish: leave,
+	replay := rehearse.Watched{Title: "Replay", Says: "as it was flown"}
+	mine := rehearse.New(rehearse.Options{Theme: d.o.Theme, Units: d.o.Units, Now: live.Now, Emit: nothing, Watched: replay, Leave: leave, Finish: leave,
 		Pause: func() { live.Pause(!live.Latest().Paused) }})
 	screens = append(screens, mine)
 	d.o.Stage.Fly(mine)
 	d.stop = end
 	if d.wall.there() {
-		rooms := rehearse.New(rehearse.Options{Theme: d.o.Theme, Units: d.o.Units, Now: live.Now, Emit: nothing})
+		rooms := rehearse.New(rehearse.Options{Theme: d.o.Theme, Units: d.o.Units, Now: live.Now, Emit: nothing, Watched: replay})
 		screens = append(screens, rooms)
 		d.wall.lend(rooms.Content())
 	}

@@ -32,6 +32,7 @@ type Room struct {
 	o          RoomOptions
 	invitation *Invitation
 	window     *control.Button
+	fill       *control.Button // nil like window; of no use before there is one
 	another    *control.Button
 	back       *control.Button
 	had        bool
@@ -59,14 +60,15 @@ func NewRoom(o RoomOptions) *Room {
 	if o.Window != nil {
 		r.window = control.NewButton(t, openWindow, "", control.Plain, func() { o.Window(!o.HasWindow()); r.Refresh() })
 		full, invited := false, o.Invited
-		fill := control.NewButton(t, "Fill its screen", "F", control.Plain, func() { full = !full; o.Full(full) })
+		r.fill = control.NewButton(t, "Fill its screen", "F", control.Plain, func() { full = !full; o.Full(full) })
+		r.fill.Disable(!o.HasWindow())
 		var what *control.Button
 		what = control.NewButton(t, whatItShows(invited), "", control.Plain, func() {
 			invited = !invited
 			what.SetText(whatItShows(invited))
 			o.Invites(invited)
 		})
-		left = []*control.Button{r.window, fill, what}
+		left = []*control.Button{r.window, r.fill, what}
 	}
 	shown := r.invitation.Content()
 	children := []fyne.CanvasObject{shown, r.another, door, r.back}
@@ -121,6 +123,7 @@ func (r *Room) Refresh() {
 	}
 	if has := r.o.HasWindow(); has != r.had {
 		r.had = has
+		r.fill.Disable(!has)
 		r.window.SetText(map[bool]string{true: closeWindow, false: openWindow}[has])
 	}
 }

@@ -9,8 +9,11 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
+	"kickover/assets"
 	"kickover/procedure"
 	"kickover/procedure/classroom"
+	"kickover/procedure/flowfile"
+	"kickover/procedure/powerplant"
 	"kickover/procedure/units"
 	"kickover/ui/control"
 	"kickover/ui/theme"
@@ -21,6 +24,7 @@ type room struct {
 	rows  []classroom.Row
 	drill *classroom.Drill
 	door  classroom.Door
+	told  classroom.Told
 }
 
 func (r *room) Class() classroom.Class    { return classroom.Class{Name: "Tuesday"} }
@@ -41,6 +45,9 @@ func (r *room) Door() classroom.Door {
 }
 func (r *room) Addresses() []string { return []string{"192.0.2.7:4477"} }
 func (r *room) Notices() []string   { return []string{"Station 3 was cut off."} }
+func (r *room) Told() (classroom.Told, bool) {
+	return r.told, len(r.told.Have)+len(r.told.Not)+len(r.told.Away) > 0
+}
 func (r *room) Drill() (classroom.Drill, bool) {
 	if r.drill == nil {
 		return classroom.Drill{}, false
@@ -329,5 +336,65 @@ func TestOneMachineWithoutANetwork(t *testing.T) {
 	}
 	if on.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}); called != 1 {
 		t.Errorf("Return leads to one machine %d times, want once", called)
+	}
+}
+
+// The board says who has what was ordered without saying what: the class may see it.
+// Where it was ordered it is named.
+func TestWhoHasItInWords(t *testing.T) {
+	test.NewTempApp(t)
+	fault := classroom.Order{Kind: classroom.OrderFault, Fault: powerplant.FaultWeakBattery}
+	walk := classroom.Order{Kind: classroom.OrderWalk, Sector: procedure.LookLeft, Text: "a refueller walks in"}
+	for _, c := range []struct {
+		told classroom.Told
+		open bool
+		want string
+	}{
+		{classroom.Told{Order: fault, Have: []int{1, 2, 3}}, false, "Your order: 3 of 3 stations have it"},
+		{classroom.Told{Order: fault, Have: []int{1, 2}, Not: []int{3}}, true, "Weak battery: 2 of 3 stations have it, not yet 3"},
+		{classroom.Told{Order: walk, Have: []int{4}}, true, "Left: a refueller walks in: station 4 has it"},
+		{classroom.Told{Order: walk, Not: []int{4}}, false, "Your order: station 4 does not have it yet"},
+		{classroom.Told{Order: classroom.Order{Kind: classroom.OrderPause}, Have: []int{1, 2}, Away: []int{3, 4, 5, 6, 7, 8, 9, 10}}, false,
+			"Pause: 2 of 2 stations have it; away: 3, 4, 5, 6, 7, 8 and 2 more"},
+		{classroom.Told{Order: classroom.Order{Kind: classroom.OrderSay}, Away: []int{1}}, false, "Your line: nobody has it yet; away: 1"},
+		{classroom.Told{Order: classroom.Order{Kind: classroom.OrderEnd}}, false, ""},
+	} {
+		if got := toldWords(c.told, c.open); got != c.want {
+			t.Errorf("it says %q, want %q", got, c.want)
+		}
+	}
+	r := thirty()
+	r.told = classroom.Told{Order: fault, Have: []int{1, 2, 3}}
+	o := BoardOptions{Theme: theme.Dusk, Class: r, FlowTitle: func(classroom.Situation) string { return "" }}
+	if h := NewBoard(o).headNow(); h.told != "Your order: 3 of 3 stations have it" || h.notice != "" {
+		t.Errorf("the board's head: %+v", h)
+	}
+	o.Public = true
+	if h := NewBoard(o).headNow(); h.told != "" {
+		t.Errorf("the room reads %q", h.told)
+	}
+}
+
+// Who is watched, and what is replayed, is not said to be a demonstration.
+func TestAWatchedStationSaysSo(t *testing.T) {
+	test.NewTempApp(t)
+	libs, err := flowfile.Load(assets.Library())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var area classroom.AreaBits = 1 // left was looked at
+	d := classroom.Drill{Situation: classroom.Situation{Aircraft: libs[0].Aircraft.ID, Flow: "cold", Phase: procedure.Evaluate}}
+	n := snapshot(libs[0], d, classroom.Live{Area: area})
+	if !n.Area.Sectors[0].Looked || n.Area.Sectors[1].Looked {
+		t.Errorf("the propeller's area stands %+v", n.Area)
+	}
+	s := NewStation(StationOptions{Theme: theme.Dusk, Library: libs[0], Drill: d, Told: func() string { return "Your order: station 1 has it" },
+		Row: func() (classroom.Row, bool) {
+			return classroom.Row{Number: 1, Name: "Ada", Here: true, Live: classroom.Live{Run: "r", Steps: 18}}, true
+		}})
+	show(t, s.Content())
+	s.Refresh()
+	if s.word.Text != "evaluate   Your order: station 1 has it" {
+		t.Errorf("beside its name stands %q", s.word.Text)
 	}
 }

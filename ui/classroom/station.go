@@ -2,6 +2,8 @@ package classroom
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -25,8 +27,9 @@ type StationOptions struct {
 	Drill   classroom.Drill
 	Row     func() (classroom.Row, bool)
 	Order   func()
-	Readmit func() // lets it back in that was cut off
-	LetIn   func() // lets it begin that came when all had begun
+	Readmit func()        // lets it back in that was cut off
+	LetIn   func()        // lets it begin that came when all had begun
+	Told    func() string // who has what was ordered last, empty for nothing
 	Back    func()
 }
 
@@ -49,7 +52,8 @@ const makeHappen = "Make something happen …"
 func NewStation(o StationOptions) *Station {
 	t := o.Theme
 	s := &Station{o: o, head: control.Text("", control.Body, fonts.WeightBold, t.Ink), word: control.Text("", control.Label, fonts.WeightRegular, t.Ink2)}
-	s.cockpit = rehearse.New(rehearse.Options{Theme: t, Units: o.Units, Now: func() time.Duration { return 0 }, Emit: func(procedure.Event) {}})
+	s.cockpit = rehearse.New(rehearse.Options{Theme: t, Units: o.Units, Now: func() time.Duration { return 0 }, Emit: nothing,
+		Watched: rehearse.Watched{Title: "Watched", Says: "the student's hands move it, nothing here does"}})
 	s.order = control.NewButton(t, makeHappen, "", control.Plain, func() {
 		if s.out {
 			o.Readmit()
@@ -90,7 +94,7 @@ func (s *Station) Refresh() {
 		return
 	}
 	s.head.Text = fmt.Sprintf("Station %d  %s", r.Number, r.Name)
-	s.word.Text = string(s.o.Drill.Situation.Phase) + "   " + stationWords(r)
+	s.word.Text = joined(string(s.o.Drill.Situation.Phase), stationWords(r), s.o.Told())
 	if out := r.Trouble != ""; out != s.out {
 		s.out = out
 		s.order.SetText(map[bool]string{true: "Let it back in", false: makeHappen}[out])
@@ -111,13 +115,19 @@ func stationWords(r classroom.Row) string {
 	if r.Trouble != "" {
 		text += ": it " + r.Trouble
 	}
+	var unsafe, waiting string
 	if l := r.Live; l.Unsafe > 0 {
-		text += fmt.Sprintf("   ■ %d unsafe, last: %s", l.Unsafe, l.Breach)
+		unsafe = fmt.Sprintf("■ %d unsafe, last: %s", l.Unsafe, l.Breach)
 	}
 	if r.Live.Waiting > 0 {
-		text += fmt.Sprintf("   %d events still to be delivered", r.Live.Waiting)
+		waiting = fmt.Sprintf("%d events still to be delivered", r.Live.Waiting)
 	}
-	return text
+	return joined(text, unsafe, waiting)
+}
+
+// joined puts what there is to say side by side.
+func joined(words ...string) string {
+	return strings.Join(slices.DeleteFunc(words, func(w string) bool { return w == "" }), "   ")
 }
 
 // watched is the phase in which an instructor sees a run, with each step's name
@@ -131,7 +141,7 @@ func snapshot(lib *procedure.Library, d classroom.Drill, l classroom.Live) *rehe
 	panel, _ := a.Panel(d.Situation.Panel)
 	n := &rehearsal.Snapshot{At: l.At, Aircraft: a, Panel: panel, Phase: watched, Conditions: d.Situation.Conditions, Present: l.Step,
 		Positions: make([]procedure.Position, len(a.Controls)), Readings: make([]float64, len(a.Instruments)),
-		Paused: l.Paused, Done: l.Done, Outcome: l.Outcome}
+		Area: l.Area.View(), Paused: l.Paused, Done: l.Done, Outcome: l.Outcome}
 	for i := range a.Controls {
 		n.Positions[i] = a.Controls[i].Initial
 		if i < len(l.Levers) {

@@ -3,6 +3,7 @@ package natslink_test
 import (
 	"context"
 	"crypto/tls"
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -295,11 +296,22 @@ func TestATakenPort(t *testing.T) {
 	var number int
 	fmt.Sscan(port, &number)
 	o := options(t.TempDir(), r.i, number)
-	if hub, err := natslink.Open(o, r.i); err == nil {
+	hub, err := natslink.Open(o, r.i)
+	if err == nil {
 		hub.Close()
 		t.Fatal("two classes listen on one port")
-	} else if !strings.Contains(err.Error(), "another program may have the port") {
-		t.Errorf("it says %q", err)
+	}
+	var taken *classroom.PortError
+	if !errors.As(err, &taken) || !taken.Taken || taken.Free == number || !strings.Contains(err.Error(), "another program has port "+port) {
+		t.Errorf("it says %q, and offers %+v", err, taken)
+	}
+	// An address for documentation (RFC 5737), which no machine of ours has.
+	o.Host = "192.0.2.213"
+	if hub, err := natslink.Open(o, r.i); err == nil {
+		hub.Close()
+		t.Fatal("it listens on a network that is not there")
+	} else if !errors.As(err, &taken) || taken.Taken || !strings.Contains(err.Error(), "may have left that network") {
+		t.Errorf("on a network that is not there it says %q", err)
 	}
 }
 

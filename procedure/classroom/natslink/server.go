@@ -1,14 +1,17 @@
 package natslink
 
 import (
+	"cmp"
 	"crypto/rand"
 	"crypto/tls"
 	"errors"
 	"fmt"
+	"math"
 	"net"
 	"os"
 	"strconv"
 	"sync"
+	"syscall"
 	"time"
 
 	"github.com/nats-io/nats-server/v2/server"
@@ -130,11 +133,34 @@ func (h *served) listen() error {
 	go h.server.AcceptLoop(ready)
 	<-ready
 	if h.server.Addr() == nil {
-		return fmt.Errorf("nothing can listen at %s: another program may have the port, or the network is gone; choose another port or network (%w)",
-			net.JoinHostPort(h.o.Host, strconv.Itoa(h.o.Port)), errors.Join(h.failure(), errors.New("not listening")))
+		return h.unheard()
 	}
 	h.done.Go(h.watch)
 	return nil
+}
+
+// unheard says why nothing listens: the engine has only a line of its log for it.
+func (h *served) unheard() error {
+	err := try(h.o.Host, h.o.Port)
+	e := &classroom.PortError{Host: h.o.Host, Port: strconv.Itoa(h.o.Port), Taken: errors.Is(err, syscall.EADDRINUSE),
+		Err: cmp.Or(err, h.failure(), errors.New("not listening"))}
+	const tries = 20
+	for port := h.o.Port + 1; e.Taken && port <= min(h.o.Port+tries, math.MaxUint16); port++ {
+		if try(h.o.Host, port) == nil {
+			e.Free = port
+			break
+		}
+	}
+	return e
+}
+
+// try reports why nothing can listen at a port, nil where something can.
+func try(host string, port int) error {
+	l, err := net.Listen("tcp", net.JoinHostPort(host, strconv.Itoa(port)))
+	if err != nil {
+		return err
+	}
+	return l.Close()
 }
 
 // connect makes the program's own connection, which does not leave the process.
