@@ -37,7 +37,8 @@ type Class struct {
 type classState struct {
 	Drills []Drill `json:"drills"` // the last one is the present one
 	Rev    int     `json:"rev"`
-	Port   int     `json:"port,omitempty"` // that was chosen for it, and that its stations look for; 0 is none
+	Host   string  `json:"host,omitempty"` // of the network it was last on, where its stations look for it
+	Port   int     `json:"port,omitempty"` // that was chosen for it there; 0 is none
 }
 
 // ErrNoClass is a folder without a class in it.

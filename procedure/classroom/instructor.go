@@ -126,18 +126,18 @@ func (i *Instructor) Attach(r Room) {
 	i.o.Changed()
 }
 
-// Port is where the class listens, where that was chosen for it; 0 is the usual.
-func (i *Instructor) Port() int {
+// Place is the network that the class was last on, empty for none, and the port,
+// where one was chosen for it: its stations look for it there.
+func (i *Instructor) Place() (host string, port int) {
 	i.mu.Lock()
 	defer i.mu.Unlock()
-	return i.state.Port
+	return i.state.Host, i.state.Port
 }
 
-// KeepPort has the class listen there when it is opened again: its stations look
-// for it at the address that was typed.
-func (i *Instructor) KeepPort(port int) error {
+// KeepPlace notes where the class is, for when it is opened again.
+func (i *Instructor) KeepPlace(host string, port int) error {
 	i.mu.Lock()
-	i.state.Port = port
+	i.state.Host, i.state.Port = host, port
 	state := i.state
 	i.mu.Unlock()
 	return i.book.putState(state)

@@ -140,6 +140,9 @@ func (s *Aloud) show() {
 	}
 	s.count.Text = fmt.Sprintf("Step %d of %d", min(done+1, len(steps)), len(steps))
 	s.hint.Text = "The class calls the next step aloud. Tap what you hear."
+	if ok && steps[done].Wrong > 0 { // the step stands on, and the tap was taken
+		s.hint.Text = fmt.Sprintf("Noted: %d wrong. The class calls this step again.", steps[done].Wrong)
+	}
 	switch {
 	case !ok:
 		s.step.Text, s.hint.Text = "All called", aloudSum(steps)

@@ -183,19 +183,14 @@ func (d *Desk) begin(c *classroom.Class, b *classroom.Book, on Network) error {
 	if err != nil {
 		return errors.Join(err, b.Close())
 	}
-	chosen := on.Port
-	if chosen == 0 {
-		on.Port = i.Port()
-	}
+	on = d.where(i, on)
 	room, err := d.o.Listen(*c, on, i)
 	if err != nil {
 		return errors.Join(err, i.Close())
 	}
 	i.Attach(room)
-	if chosen != 0 {
-		if err := i.KeepPort(chosen); err != nil {
-			i.Refuse(fmt.Sprintf("The port could not be kept (%v): when the class is opened again, choose it again.", err))
-		}
+	if err := i.KeepPlace(on.Host, on.Port); err != nil {
+		i.Refuse(fmt.Sprintf("Where this class is could not be kept (%v): when it is opened again, choose the network and the port again.", err))
 	}
 	d.class, d.wall.class, d.farewell, d.unopened = i, i, "", nil
 	d.next, d.shut = d.undrilled(), false
@@ -204,6 +199,22 @@ func (d *Desk) begin(c *classroom.Class, b *classroom.Book, on Network) error {
 	}
 	d.showBoard()
 	return nil
+}
+
+// where is the network that a class is opened on: one that was open before has its
+// stations look for it where it was, so it goes there again as long as nobody chose
+// otherwise and this machine is still there.
+func (d *Desk) where(i *classroom.Instructor, on Network) Network {
+	host, port := i.Place()
+	for _, n := range d.o.Networks() {
+		if n.Host == host && !on.Chosen {
+			on.Name, on.Host = n.Name, n.Host
+		}
+	}
+	if on.Port == 0 && on.Host == host {
+		on.Port = port
+	}
+	return on
 }
 
 // undrilled is the first of the plan that the class has not met.

@@ -302,3 +302,42 @@ func TestAnotherPort(t *testing.T) {
 		t.Errorf("it was opened again at %v, %v", at, err)
 	}
 }
+
+// A class that is opened again goes where its stations look for it, unless another
+// network was chosen for it, or its own is gone.
+func TestAClassGoesBackToItsNetwork(t *testing.T) {
+	d, _, _ := newDesk(t, nil)
+	networks := []Network{{Name: "eth0", Host: "192.0.2.7"}, {Name: "wlan0", Host: "198.51.100.7"}}
+	d.o.Networks = func() []Network { return networks }
+	var on string
+	d.o.Listen = func(_ classroom.Class, n Network, _ *classroom.Instructor) (classroom.Room, error) {
+		on = n.Host
+		return emptyRoom{}, nil
+	}
+	if err := d.open("Tuesday", networks[1]); err != nil {
+		t.Fatal(err)
+	}
+	id := d.class.Class().ID
+	again := func(n Network) string {
+		t.Helper()
+		if err := d.Close(); err != nil {
+			t.Fatal(err)
+		}
+		if err := d.reopen(id, n); err != nil {
+			t.Fatal(err)
+		}
+		return on
+	}
+	if got := again(networks[0]); got != "198.51.100.7" {
+		t.Errorf("with the first that stands there it is opened on %s", got)
+	}
+	chosen := networks[0]
+	chosen.Chosen = true
+	if got := again(chosen); got != "192.0.2.7" {
+		t.Errorf("where another was chosen it is opened on %s", got)
+	}
+	networks = networks[1:]
+	if got := again(networks[0]); got != "198.51.100.7" {
+		t.Errorf("when its own is gone it is opened on %s", got)
+	}
+}

@@ -81,8 +81,12 @@ func (b *Board) paintHead(p *panel.Pen, h headState) {
 	if h.state != "" {
 		text = h.state + "    " + text
 	}
-	p.Text(p.Clip(h.drill, drill, room), 24, 46, panel.Start, drill, t.Ink)
-	p.Text(p.Clip(text, state, room), 24, 92, panel.Start, state, t.Ink2)
+	y1, y2 := 46.0, 92.0
+	if !h.public {
+		y1, y2 = 42, 80 // a line follows
+	}
+	p.Text(p.Clip(h.drill, drill, room), 24, y1, panel.Start, drill, t.Ink)
+	p.Text(p.Clip(text, state, room), 24, y2, panel.Start, state, t.Ink2)
 	small, aside := panel.Body.Sized(18), 0.0
 	if !h.invited && h.address != "" {
 		aside = h.door.paint(p, t, w-24, headHeight-6, panel.End, small) + 24

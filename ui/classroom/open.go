@@ -23,6 +23,8 @@ type Network struct {
 	Name string // "wlan0"
 	Host string // its address
 	Port int    // that was chosen; 0 is the usual, or the class's own
+	// Chosen is that somebody did: else it stands there as the likeliest.
+	Chosen bool
 }
 
 // OpenOptions are what the screen that opens a class needs from outside.
@@ -49,6 +51,7 @@ type Open struct {
 	o       OpenOptions
 	name    *control.Entry
 	network *control.Choice // nil without a network
+	chosen  bool            // it was touched
 	port    *control.Entry  // another than the usual, once that could not be had
 	ported  *canvas.Text
 	school  *control.Entry
@@ -103,7 +106,7 @@ func (s *Open) teach() region {
 	children := []fyne.CanvasObject{h1, h2, s.name}
 	switch {
 	case len(names) > 0:
-		s.network = control.NewChoice(t, names, 0, nil)
+		s.network = control.NewChoice(t, names, 0, func(int) { s.chosen = true })
 		children = append(children, s.network, s.ported, s.port)
 		if s.o.School != "" {
 			h2.Text = "ON THE SCHOOL'S SERVERS; NOTHING LISTENS HERE"
@@ -210,6 +213,7 @@ func (s *Open) on() (on Network, ok bool, err error) {
 		return Network{}, false, nil
 	}
 	on = s.o.Networks[s.network.Selected()]
+	on.Chosen = s.chosen
 	if s.port.Visible() {
 		if on.Port, err = strconv.Atoi(strings.TrimSpace(s.port.Text)); err != nil || on.Port < 1 || on.Port > math.MaxUint16 {
 			return on, true, fmt.Errorf("%q is no port: type a number from 1 to %d", s.port.Text, math.MaxUint16)

@@ -306,6 +306,9 @@ func TestAloudHidesTheStep(t *testing.T) {
 	}
 	a.taps[0].Tapped(nil)
 	a.taps[2].Tapped(nil)
+	if a.hint.Text != "Noted: 1 wrong. The class calls this step again." {
+		t.Errorf("after a wrong call it says %q", a.hint.Text)
+	}
 	a.taps[1].Tapped(nil)
 	if a.step.Text != "All called" || a.hint.Text != "1 called at once, 0 slowly, 1 wrong first." || kept != 3 {
 		t.Errorf("%q, %q, %d kept", a.step.Text, a.hint.Text, kept)
