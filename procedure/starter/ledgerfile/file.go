@@ -39,6 +39,7 @@ type File struct {
 	account  account
 	notices  []string
 	lock     *flock.Flock
+	locked   os.FileInfo // the lock's file
 	out      *writer
 	mu       sync.Mutex // guards what follows
 	lastMark time.Duration
@@ -78,10 +79,32 @@ func (f *File) hold() error {
 		f.notice("The ledger of %s cannot be kept from other windows: %v. Use one window only.", f.o.Registration, plain(err))
 		return nil
 	}
+	f.locked, _ = os.Stat(f.lock.Path())
 	if !got {
 		return fmt.Errorf("%w: another window keeps the starter's ledger of %s; use that window, or close it and open this one again", ErrInUse, f.o.Registration)
 	}
 	return nil
+}
+
+// holdAnew takes the lock of a folder that was made anew, which the one before does
+// not keep any more. It is called on the writer's goroutine.
+func (f *File) holdAnew() error {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	now, err := os.Stat(f.lock.Path())
+	if err == nil && os.SameFile(now, f.locked) {
+		return nil // only the ledger was taken away
+	}
+	lock := flock.New(f.lock.Path())
+	if got, err := lock.TryLock(); err != nil {
+		return err
+	} else if !got {
+		return fmt.Errorf("%w by another window, which made it anew after it was taken away", ErrInUse)
+	}
+	f.lock.Unlock() // of a file that is gone
+	f.lock = lock
+	f.locked, err = os.Stat(lock.Path())
+	return err
 }
 
 // Name is the file's name for a registration: its letters and digits, anything
@@ -126,7 +149,7 @@ func (f *File) workOut() (c content, size int, unread bool) {
 // load works the file out and leaves it ready to be appended to.
 func (f *File) load() {
 	c, size, unread := f.workOut()
-	f.out = newWriter(f.path, f.o.disk, f.o.Notice, f.o.Registration)
+	f.out = newWriter(f.path, f.o.disk, f.o.Notice, f.o.Registration, f.holdAnew)
 	switch {
 	case c.torn || unread:
 		if len(c.damaged) > 0 {
@@ -241,6 +264,8 @@ func (f *File) Path() string { return f.path }
 // Close writes what is left and lets the ledger go.
 func (f *File) Close() error {
 	err := f.out.close()
+	f.mu.Lock()
+	defer f.mu.Unlock()
 	return errors.Join(err, f.lock.Unlock())
 }
 

@@ -410,6 +410,72 @@ func TestAFolderThatCannotBeMade(t *testing.T) {
 	}
 }
 
+// The ledger, or its whole folder, is taken away while a window keeps it: nothing of
+// it is lost, and no second window is let in.
+func TestTakenAwayWhileItIsKept(t *testing.T) {
+	for _, what := range []string{"the ledger", "its folder"} {
+		t.Run(what, func(t *testing.T) {
+			var said []string
+			dir, clock := filepath.Join(t.TempDir(), "ledgers"), newComputer()
+			o := Options{Dir: dir, Registration: "BR-180", Limits: limits, Clock: clock, Notice: func(s string) { said = append(said, s) }}
+			f, err := Open(o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			act(t, f, clock, "engage, pass 5s, release")
+			if err := f.Sync(); err != nil {
+				t.Fatal(err)
+			}
+			gone := dir
+			if what == "the ledger" {
+				gone = f.Path()
+			}
+			if err := os.RemoveAll(gone); err != nil {
+				t.Fatal(err)
+			}
+			act(t, f, clock, "pass 1m, engage, pass 5s, release")
+			if err := f.Sync(); err != nil {
+				t.Fatalf("it is not written anew: %v", err)
+			}
+			if len(said) != 1 || !strings.Contains(said[0], "taken away") {
+				t.Errorf("said %q", said)
+			}
+			if _, err := Open(o); !errors.Is(err, ErrInUse) {
+				t.Errorf("a second window is told %v", err)
+			}
+			f.kill(t)
+			g := open(t, dir, clock)
+			defer g.Close()
+			if l := g.Ledger(); l.Number(0) != 3 || l.Owed(0) != limits.Rest || len(g.Notices()) > 0 {
+				t.Errorf("attempt %d, %v owed, notices %q; want 3, a whole rest and none", l.Number(0), l.Owed(0), g.Notices())
+			}
+		})
+	}
+}
+
+// A second window that made a folder anew first keeps it.
+func TestTakenAwayAndMadeAnewByAnother(t *testing.T) {
+	dir, clock := filepath.Join(t.TempDir(), "ledgers"), newComputer()
+	f := open(t, dir, clock)
+	act(t, f, clock, "engage, pass 5s, release")
+	if err := f.Sync(); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.RemoveAll(dir); err != nil {
+		t.Fatal(err)
+	}
+	other := open(t, dir, clock)
+	defer other.Close()
+	if err := other.Sync(); err != nil {
+		t.Fatal(err)
+	}
+	act(t, f, clock, "engage, pass 5s, release")
+	if err := f.Sync(); !errors.Is(err, ErrInUse) {
+		t.Errorf("the first goes on writing: %v", err)
+	}
+	f.Close() // which says the same
+}
+
 // A look changes nothing, and knows nothing while a window keeps the ledger.
 func TestLook(t *testing.T) {
 	dir, clock := t.TempDir(), newComputer()

@@ -9,6 +9,7 @@ import (
 
 // disk is the file as the writer needs it.
 type disk interface {
+	ReadAt(b []byte, off int64) (int, error)
 	WriteAt(b []byte, off int64) (int, error)
 	Truncate(size int64) error
 	Sync() error
@@ -24,7 +25,8 @@ type writer struct {
 	registration string
 	open         func(string) (disk, error)
 	tell         func(string)
-	setAside     string // where the old file goes before it is replaced
+	setAside     string       // where the old file goes before it is replaced
+	hold         func() error // keeps a ledger that was made anew from other windows
 
 	mu      sync.Mutex
 	wake    *sync.Cond
@@ -38,12 +40,13 @@ type writer struct {
 	done    chan struct{}
 
 	file   disk // the goroutine's
+	opened os.FileInfo
 	size   int64
 	unwell bool
 }
 
-func newWriter(path string, open func(string) (disk, error), tell func(string), registration string) *writer {
-	w := &writer{path: path, open: open, tell: tell, registration: registration, done: make(chan struct{})}
+func newWriter(path string, open func(string) (disk, error), tell func(string), registration string, hold func() error) *writer {
+	w := &writer{path: path, open: open, tell: tell, registration: registration, hold: hold, done: make(chan struct{})}
 	w.wake = sync.NewCond(&w.mu)
 	return w
 }
@@ -68,11 +71,12 @@ func (w *writer) replace(data []byte) {
 	w.anew = data
 }
 
-// nudge lets a disk that refused be tried again.
+// nudge lets a disk that refused be tried again, and a file that was taken away be
+// missed.
 func (w *writer) nudge() {
 	w.mu.Lock()
 	defer w.mu.Unlock()
-	if w.err != nil {
+	if w.begun {
 		w.nudged = true
 		w.wake.Broadcast()
 	}
@@ -138,7 +142,7 @@ func (w *writer) report(err error) {
 		return
 	}
 	if err != nil {
-		w.tell(fmt.Sprintf("The starter's ledger of %s cannot be written: %v. It is kept until the program ends; make room on the disk.", w.registration, plain(err)))
+		w.tell(fmt.Sprintf("The starter's ledger of %s cannot be written: %v. It is kept until the program ends; make room on the disk, or look at the folder's permissions.", w.registration, plain(err)))
 	} else {
 		w.tell(fmt.Sprintf("The starter's ledger of %s is written again.", w.registration))
 	}
@@ -157,6 +161,9 @@ func (w *writer) put(anew, queue []byte) error {
 	if err := w.ensure(); err != nil {
 		return err
 	}
+	if len(queue) == 0 {
+		return nil
+	}
 	if _, err := w.file.WriteAt(queue, w.size); err != nil {
 		// What was written of it is not whole, and must not stay.
 		w.file.Truncate(w.size)
@@ -170,8 +177,8 @@ func (w *writer) put(anew, queue []byte) error {
 }
 
 func (w *writer) ensure() error {
-	if w.file != nil {
-		return nil
+	if err := w.bringBack(); err != nil || w.file != nil {
+		return err
 	}
 	file, err := w.open(w.path)
 	if err != nil {
@@ -182,7 +189,37 @@ func (w *writer) ensure() error {
 		file.Close()
 		return err
 	}
-	w.file, w.size = file, info.Size()
+	w.file, w.opened, w.size = file, info, info.Size()
+	return nil
+}
+
+// bringBack writes a file anew that was taken away, perhaps with its folder, while
+// it was written: what it held can still be read, and would be gone with the program.
+func (w *writer) bringBack() error {
+	if w.file == nil {
+		return nil
+	}
+	if now, err := os.Stat(w.path); err == nil && os.SameFile(now, w.opened) {
+		return nil
+	}
+	held := make([]byte, w.size)
+	if _, err := w.file.ReadAt(held, 0); err != nil && w.size > 0 {
+		return err
+	}
+	if err := os.MkdirAll(filepath.Dir(w.path), 0o755); err != nil {
+		return err
+	}
+	if err := w.hold(); err != nil {
+		return err
+	}
+	if err := w.renew(held); err != nil {
+		return err
+	}
+	w.file.Close()
+	w.file = nil
+	if w.tell != nil {
+		w.tell(fmt.Sprintf("The starter's ledger of %s was taken away while it was kept. It is written anew, and nothing of it is lost.", w.registration))
+	}
 	return nil
 }
 
