@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"text/tabwriter"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -139,7 +140,7 @@ func importRecords(path *string) *cobra.Command {
 }
 
 func importFrom(c *cobra.Command, s *record.Store, name string, r io.Reader) error {
-	in, err := s.Import(r)
+	in, err := s.ImportAt(r, time.Now())
 	for _, p := range in.Problems {
 		fmt.Fprintf(c.ErrOrStderr(), "kickover: %s%s\n", name, p)
 	}

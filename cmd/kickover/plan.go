@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/signal"
 	"text/tabwriter"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -165,7 +166,7 @@ func (f *planFlags) realStarts() ([]realstart.Start, error) {
 		return nil, usage(fmt.Errorf("the starts cannot be read: %w", err))
 	}
 	defer file.Close()
-	starts, err := realstart.Read(file)
+	starts, err := realstart.Read(file, time.Now())
 	return starts, usage(err)
 }
 

@@ -71,7 +71,7 @@ func importStarts(c *cobra.Command, name string) error {
 	if err != nil {
 		return broken(err)
 	}
-	m, err := s.Import(file)
+	m, err := s.Import(file, time.Now())
 	if err != nil {
 		return usage(err)
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -35,7 +36,7 @@ var columns = []column{
 	{"altitude_m", false, func(s Start) string { return number(s.AltitudeM) }, func(s *Start, v string) error { return readNumber(&s.AltitudeM, v, -1000, 10000) }, "write metres from -1000 to 10000, or nothing"},
 	{"since_shutdown_s", false, printSince, readSince, "write seconds, or nothing when it is not known"},
 	{"prime_s", false, func(s Start) string { return strconv.FormatFloat(s.Prime.Seconds(), 'f', -1, 64) }, readPrime, "write seconds from 0 to 600"},
-	{"attempts", false, func(s Start) string { return strconv.Itoa(s.Attempts) }, readAttempts, "write a whole number from 0 to 999"},
+	{"attempts", false, printAttempts, readAttempts, "write a whole number from 0 to 999, or nothing when it is not known"},
 	{"outcome", true, func(s Start) string { return string(s.Outcome) }, readOutcome, "write \"started\" or \"not started\""},
 	{"note", false, func(s Start) string { return s.Note }, func(s *Start, v string) error { s.Note = v; return nil }, ""},
 	{"caution", false, func(Start) string { return Caution }, func(*Start, string) error { return nil }, ""},
@@ -106,6 +107,16 @@ func readPrime(s *Start, v string) error {
 	}
 	return nil
 }
+
+// printAttempts leaves empty what is not known: nothing starts without an attempt.
+func printAttempts(s Start) string {
+	if startedByNothing(s) {
+		return ""
+	}
+	return strconv.Itoa(s.Attempts)
+}
+
+func startedByNothing(s Start) bool { return s.Outcome == procedure.Started && s.Attempts == 0 }
 
 func readAttempts(s *Start, v string) error {
 	if v == "" {
@@ -198,10 +209,24 @@ func (m Mistakes) Error() string {
 	return strings.Join(lines, "\n")
 }
 
+// ClockSkew is how far the clocks of two machines may be apart: what is dated later
+// than that after now has not happened.
+const ClockSkew = 24 * time.Hour
+
 // Read reads CSV with a header. Columns may stand in any order, and columns that
-// are not ours are passed over. An error is a [Mistakes], or the reader's own.
-func Read(r io.Reader) ([]Start, error) {
-	starts, mistakes, err := read(r)
+// are not ours are passed over. A start that cannot have been is a mistake: one that
+// is still to come, and one without an attempt; a zero now knows no future. An error
+// is a [Mistakes], or the reader's own.
+func Read(r io.Reader, now time.Time) ([]Start, error) {
+	starts, mistakes, err := read(r, func(s Start, attempts string) (column, mend string) {
+		switch {
+		case !now.IsZero() && s.At.After(now.Add(ClockSkew)):
+			return "time_utc", "this is still to come; mend the date, or this machine's clock, which says " + now.UTC().Format(time.RFC3339)
+		case startedByNothing(s) && attempts != "":
+			return "attempts", "an engine that started was cranked; write how often, or nothing when it is not known"
+		}
+		return "", ""
+	})
 	if err != nil {
 		return nil, fmt.Errorf("read starts from CSV: %w", err)
 	}
@@ -211,8 +236,13 @@ func Read(r io.Reader) ([]Start, error) {
 	return starts, nil
 }
 
-// read gives the rows that are right and the mistakes of the others.
-func read(r io.Reader) ([]Start, []Mistake, error) {
+// doubt says what cannot have been about a start, and in which column: both empty
+// for nothing. It has the attempts as they are written.
+type doubt func(s Start, attempts string) (column, mend string)
+
+// read gives the rows that are right and the mistakes of the others; what the
+// program wrote itself is not doubted.
+func read(r io.Reader, cannotBe doubt) ([]Start, []Mistake, error) {
 	in := csv.NewReader(r)
 	in.FieldsPerRecord = -1
 	in.ReuseRecord = true
@@ -244,7 +274,7 @@ func read(r io.Reader) ([]Start, []Mistake, error) {
 			}
 			continue
 		}
-		s, wrong := take(in, order, fields)
+		s, wrong := take(in, order, fields, cannotBe)
 		if len(wrong) > 0 {
 			mistakes = append(mistakes, wrong...)
 			continue
@@ -279,7 +309,7 @@ func header(fields []string) ([]*column, []Mistake) {
 	return order, wrong
 }
 
-func take(in *csv.Reader, order []*column, fields []string) (Start, []Mistake) {
+func take(in *csv.Reader, order []*column, fields []string, cannotBe doubt) (Start, []Mistake) {
 	s := Start{OATCelsius: math.NaN(), AltitudeM: math.NaN()}
 	line, _ := in.FieldPos(0)
 	if len(fields) != len(order) {
@@ -298,6 +328,18 @@ func take(in *csv.Reader, order []*column, fields []string) (Start, []Mistake) {
 	s = s.tidy()
 	if s.ID == "" {
 		s.ID = NewID(s.Registration, s.At)
+	}
+	if cannotBe != nil && len(wrong) == 0 {
+		cell := func(name string) string {
+			i := slices.IndexFunc(order, func(c *column) bool { return c != nil && c.name == name })
+			if i < 0 {
+				return ""
+			}
+			return strings.Clone(fields[i])
+		}
+		if name, mend := cannotBe(s, cell("attempts")); mend != "" {
+			wrong = append(wrong, Mistake{Line: line, Column: name, Value: cell(name), Mend: mend})
+		}
 	}
 	return s, wrong
 }

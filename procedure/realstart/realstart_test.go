@@ -44,7 +44,7 @@ func TestCSVComesBack(t *testing.T) {
 	if err := realstart.Write(&b, []realstart.Start{example(), unknown}); err != nil {
 		t.Fatal(err)
 	}
-	got, err := realstart.Read(&b)
+	got, err := realstart.Read(&b, time.Time{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,7 +57,7 @@ func TestCSVComesBack(t *testing.T) {
 }
 
 func TestReadFromASpreadsheet(t *testing.T) {
-	got, err := realstart.Read(strings.NewReader("\ufeffoutcome,mood,time_utc,registration\nnot started,fine,2026-01-31T10:05:00+01:00, BR-180 \n"))
+	got, err := realstart.Read(strings.NewReader("\ufeffoutcome,mood,time_utc,registration\nnot started,fine,2026-01-31T10:05:00+01:00, BR-180 \n"), time.Time{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +86,7 @@ func TestMistakesAreAllSaid(t *testing.T) {
 		{"not a number", head + "BR-180,2026-01-31T09:05:00Z,started,NaN,1\n", []string{`oat_degC: "NaN"`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got, err := realstart.Read(strings.NewReader(c.in))
+			got, err := realstart.Read(strings.NewReader(c.in), time.Time{})
 			var mistakes realstart.Mistakes
 			if !errors.As(err, &mistakes) || got != nil {
 				t.Fatalf("got %v, %v; want mistakes and nothing else", got, err)
@@ -97,6 +97,43 @@ func TestMistakesAreAllSaid(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// What cannot have been is refused, each row with its line: a start that is still to
+// come, and one that nothing cranked. A clock that is hours off makes no mistake.
+func TestWhatCannotHaveBeen(t *testing.T) {
+	now := time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
+	const head = "registration,time_utc,outcome,attempts\n"
+	_, err := realstart.Read(strings.NewReader(head+
+		"BR-180,2026-02-28T09:05:00Z,started,1\n"+
+		"BR-180,2099-01-31T09:05:00Z,started,1\n"+
+		"BR-180,2026-02-28T09:05:00Z,started,0\n"+
+		"BR-180,2026-03-02T12:00:01Z,not started,0\n"), now)
+	var wrong realstart.Mistakes
+	if !errors.As(err, &wrong) || len(wrong) != 3 || wrong[0].Line != 3 || wrong[0].Column != "time_utc" || wrong[1].Line != 4 || wrong[1].Column != "attempts" || wrong[2].Line != 5 {
+		t.Fatalf("refused are: %v", err)
+	}
+	if !strings.Contains(err.Error(), `line 3, time_utc: "2099-01-31T09:05:00Z": this is still to come`) || !strings.Contains(err.Error(), "2026-03-01T12:00:00Z") {
+		t.Errorf("it says %v", err)
+	}
+	got, err := realstart.Read(strings.NewReader(head+"BR-180,2026-03-02T11:59:00Z,started,\nBR-100,2026-02-28T09:05:00Z,not started,0\n"), now)
+	if err != nil || len(got) != 2 {
+		t.Fatalf("within a day, and with attempts that nobody knows: %v, %v", got, err)
+	}
+	var b bytes.Buffer
+	if err := realstart.Write(&b, got); err != nil {
+		t.Fatal(err)
+	}
+	if again, err := realstart.Read(&b, now); err != nil || len(again) != 2 {
+		t.Errorf("what was written is not read again: %v, %v", again, err)
+	}
+	path := filepath.Join(t.TempDir(), "starts.csv")
+	if err := os.WriteFile(path, []byte(head+"BR-180,2099-01-31T09:05:00Z,started,0\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if s := mustOpen(t, path); len(s.Starts()) != 1 || len(s.Notices()) > 0 {
+		t.Errorf("of the cockpit's own file %d are left, and it says %q", len(s.Starts()), s.Notices())
 	}
 }
 
@@ -155,6 +192,37 @@ func TestATornRowLosesNoOther(t *testing.T) {
 	}
 }
 
+// The file is taken away while the store is open, with its folder: what is kept
+// afterwards can be read again.
+func TestTheFileIsTakenAway(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "timer")
+	path := filepath.Join(dir, "starts.csv")
+	s, err := realstart.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	start := example()
+	if err := s.Keep(start); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.RemoveAll(dir); err != nil {
+		t.Fatal(err)
+	}
+	start.ID, start.At = "two", start.At.Add(time.Hour)
+	for range 2 { // the same start once more is in place of itself
+		if err := s.Keep(start); err != nil {
+			t.Fatal(err)
+		}
+	}
+	again, err := realstart.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := again.Starts(); len(got) != 1 || !got[0].At.Equal(start.At) || len(again.Notices()) > 0 {
+		t.Errorf("read again: %v, notices %q", got, again.Notices())
+	}
+}
+
 func TestImport(t *testing.T) {
 	s := mustOpen(t, filepath.Join(t.TempDir(), "starts.csv"))
 	if err := s.Keep(example()); err != nil {
@@ -174,7 +242,7 @@ func TestImport(t *testing.T) {
 		{edited, realstart.Merged{Added: 1, Changed: 1}},
 		{edited, realstart.Merged{Same: 2}},
 	} {
-		got, err := s.Import(strings.NewReader(c.in))
+		got, err := s.Import(strings.NewReader(c.in), time.Time{})
 		if err != nil || got != c.want {
 			t.Errorf("import %d: %+v, %v; want %+v", i+1, got, err, c.want)
 		}
@@ -182,7 +250,7 @@ func TestImport(t *testing.T) {
 	if got := s.Starts(); len(got) != 2 || got[0].Note != "better now" {
 		t.Errorf("got %+v", got)
 	}
-	if _, err := s.Import(strings.NewReader(edited + "four\n")); err == nil || len(s.Starts()) != 2 {
+	if _, err := s.Import(strings.NewReader(edited+"four\n"), time.Time{}); err == nil || len(s.Starts()) != 2 {
 		t.Error("a file with a mistake was taken in part")
 	}
 }
@@ -201,7 +269,7 @@ func FuzzCSV(f *testing.F) {
 	f.Add("registration,time_utc,outcome,note\nBR,2026-01-31T09:05:00Z,started,\"a \"\"b\"\"\r\nc\"\n")
 	f.Add("outcome,prime_s,time_utc,registration,oat_degC\nnot started,0.0004,2026-01-31T09:05:00.9999Z,x,-0\n")
 	f.Fuzz(func(t *testing.T, in string) {
-		starts, err := realstart.Read(strings.NewReader(in))
+		starts, err := realstart.Read(strings.NewReader(in), time.Time{})
 		if err != nil {
 			return
 		}
@@ -210,7 +278,7 @@ func FuzzCSV(f *testing.F) {
 			t.Fatal(err)
 		}
 		first := b.String()
-		again, err := realstart.Read(&b)
+		again, err := realstart.Read(&b, time.Time{})
 		if err != nil {
 			t.Fatalf("%v in\n%s", err, first)
 		}

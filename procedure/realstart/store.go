@@ -20,7 +20,6 @@ type Store struct {
 	path    string
 	mu      sync.Mutex
 	starts  []Start
-	fresh   bool // the file has no header yet
 	notices []string
 }
 
@@ -36,11 +35,10 @@ func Open(path string) (*Store, error) {
 		}
 		return nil, fmt.Errorf("the records of real starts cannot be read: %w; look at the file's permissions", err)
 	}
-	s.fresh = len(data) == 0
-	if s.fresh {
+	if len(data) == 0 {
 		return s, nil
 	}
-	rows, mistakes, _ := read(bytes.NewReader(data)) // bytes give no error of their own
+	rows, mistakes, _ := read(bytes.NewReader(data), nil) // bytes give no error of their own
 	for _, r := range rows {
 		s.put(r)
 	}
@@ -124,7 +122,7 @@ func (s *Store) add(rows []Start) error {
 	var b bytes.Buffer
 	out := csv.NewWriter(&b)
 	out.UseCRLF = true
-	if s.fresh {
+	if info, err := os.Stat(s.path); err != nil || info.Size() == 0 { // or was taken away meanwhile
 		out.Write(names())
 	}
 	for _, r := range rows {
@@ -137,7 +135,6 @@ func (s *Store) add(rows []Start) error {
 	if err := writeSynced(s.path, os.O_APPEND, b.Bytes()); err != nil {
 		return fmt.Errorf("the start cannot be kept: %w; make room on the disk", err)
 	}
-	s.fresh = false
 	return nil
 }
 
@@ -154,9 +151,10 @@ func (s *Store) Starts() []Start {
 type Merged struct{ Added, Changed, Same int }
 
 // Import takes starts from CSV: all of them, or none when there is a mistake. A
-// row with a known id takes its place.
-func (s *Store) Import(r io.Reader) (Merged, error) {
-	rows, err := Read(r)
+// row with a known id takes its place. Now is the machine's time: what is still to
+// come is a mistake, see [Read].
+func (s *Store) Import(r io.Reader, now time.Time) (Merged, error) {
+	rows, err := Read(r, now)
 	if err != nil {
 		return Merged{}, err
 	}

@@ -106,14 +106,14 @@ func startCells(r RealStart) (names, cells []string) {
 }
 
 // startOf reads a start from cells, and says what is wrong with each that is.
-func startOf(names, cells []string) (RealStart, error) {
+func startOf(names, cells []string, now time.Time) (RealStart, error) {
 	var text bytes.Buffer
 	out := csv.NewWriter(&text)
 	if err := errors.Join(out.Write(names), out.Write(cells)); err != nil {
 		return RealStart{}, err
 	}
 	out.Flush()
-	starts, err := realstart.Read(&text)
+	starts, err := realstart.Read(&text, now)
 	var mistakes realstart.Mistakes
 	if errors.As(err, &mistakes) {
 		var wrong []string
@@ -162,7 +162,7 @@ func startJSON(r RealStart) ([]byte, error) {
 }
 
 // startOfJSON is startOf for a line of JSON.
-func startOfJSON(text []byte) (RealStart, error) {
+func startOfJSON(text []byte, now time.Time) (RealStart, error) {
 	var object map[string]json.RawMessage
 	if err := decode(text, &object); err != nil {
 		return RealStart{}, err
@@ -189,7 +189,7 @@ func startOfJSON(text []byte) (RealStart, error) {
 	for name := range object {
 		return RealStart{}, fmt.Errorf("unknown field %q", name)
 	}
-	return startOf(names, cells)
+	return startOf(names, cells, now)
 }
 
 func jsonText(text string) ([]byte, error) {

@@ -11,6 +11,7 @@ import (
 	"unicode/utf8"
 
 	"kickover/procedure"
+	"kickover/procedure/realstart"
 )
 
 // Imported is what an import came to.
@@ -44,8 +45,13 @@ const (
 // is refused row by row and named: a run with such a row is left out whole, the
 // rest is stored. The same file again changes nothing. The error is about reading
 // or storing only.
-func (s *Store) Import(r io.Reader) (Imported, error) {
-	in := importer{commit: s.inTransaction}
+func (s *Store) Import(r io.Reader) (Imported, error) { return s.ImportAt(r, time.Time{}) }
+
+// ImportAt is Import of a file that somebody brings, at a moment: what cannot have
+// been is refused too, as a run that is still to come, or an engine that started
+// without an attempt. What the program itself wrote down is not doubted.
+func (s *Store) ImportAt(r io.Reader, now time.Time) (Imported, error) {
+	in := importer{commit: s.inTransaction, now: now}
 	in.batch = batch{commit: s.inTransaction, conflict: func(run wholeRun) {
 		in.result.Refused++
 		in.problem(run.line, errConflict.Error())
@@ -110,6 +116,7 @@ type importer struct {
 	others []otherThing
 	result Imported
 	line   int
+	now    time.Time // zero doubts nothing
 
 	run  *wholeRun // the run in hand
 	want int       // events its header promises
@@ -150,7 +157,7 @@ func (in *importer) take(text []byte) error {
 		case kind.Registration != nil:
 			in.takeRegistration(text)
 		case kind.Start != nil:
-			in.takeStart(startOfJSON(text))
+			in.takeStart(startOfJSON(text, in.now))
 		default:
 			in.takeSignOff(text)
 		}
@@ -185,6 +192,8 @@ func (in *importer) takeHeader(text []byte) {
 		in.refuse("aircraft and flow must be named")
 	case h.Started.Year() < 1900 || h.Started.Year() > 2200:
 		in.refuse("started must lie between the years 1900 and 2200")
+	case in.toCome(h.Started):
+		in.refuse(in.notYet("started", h.Started))
 	case !plain(h.Aircraft + h.Flow + h.Program + h.FlowHash + h.Phase + h.Panel + h.ID + h.Person):
 		in.refuse("names must not have control characters")
 	case h.Person != "" && !named(h.Person):
@@ -234,11 +243,22 @@ func (in *importer) takeSummary(text []byte) {
 		in.refuse("a second summary of one run")
 	case !plain(*sum.Outcome):
 		in.refuse("outcome must not have control characters")
+	case !in.now.IsZero() && procedure.Outcome(*sum.Outcome) == procedure.Started && sum.Attempts == 0:
+		in.refuse("outcome is started and attempts is 0: an engine that started was cranked; write how often")
 	case sum.Prime < 0 || sum.Attempts < 0 || sum.Unsafe < 0 || sum.Duration < 0:
 		in.refuse("a summary's numbers must not be negative")
 	}
 	l.Finished = true
 	l.Summary = sum.summary()
+}
+
+// toCome reports whether a moment has not been yet, whichever clock it is from.
+func (in *importer) toCome(t time.Time) bool {
+	return !in.now.IsZero() && t.After(in.now.Add(realstart.ClockSkew))
+}
+
+func (in *importer) notYet(what string, t time.Time) string {
+	return fmt.Sprintf("%s is %s, which is still to come; mend the date, or this machine's clock, which says %s", what, t.UTC().Format(time.RFC3339), in.now.UTC().Format(time.RFC3339))
 }
 
 // endRun hands the run in hand on, if it makes sense.

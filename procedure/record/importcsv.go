@@ -70,7 +70,7 @@ func (in *importer) takeCells(kind Kind, names []string, columns []*column, cell
 	case len(cells) != len(names):
 		in.badCells(kind, fmt.Sprintf("%d values, and the first line names %d columns", len(cells), len(names)))
 	case kind == KindStarts:
-		in.takeStart(startOf(names, cells))
+		in.takeStart(startOf(names, cells, in.now))
 		return in.endOther()
 	default:
 		return in.takeRow(kind, columns, cells)

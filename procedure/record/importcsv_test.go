@@ -1,10 +1,12 @@
 package record_test
 
 import (
+	"fmt"
 	"io"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"kickover/procedure/record"
 )
@@ -76,6 +78,35 @@ func TestFilesThatAreNoneOfOurs(t *testing.T) {
 		if people, err := s.People(); err != nil || len(people) != c.kept {
 			t.Errorf("%s: %d people are kept, %v; want %d", name, len(people), err, c.kept)
 		}
+	}
+}
+
+// A file that somebody brings holds nothing that cannot have been: each row of it is
+// refused and named, and the others are taken. What the program wrote is not doubted.
+func TestWhatIsStillToCome(t *testing.T) {
+	now := time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
+	run := func(id, started string, attempts int) string {
+		return fmt.Sprintf(`{"kickover_run":1,"id":%q,"started":%q,"events":0,"program":"test","aircraft":"brindle-180","flow":"cold","flow_sha256":"","phase":"evaluate","panel":"","oat_degC":10,"pressure_altitude_m":0,"since_shutdown_ns":0,"battery_charge":0.9,"hidden":false,"faults":[],"seed":"1","step_ns":2000000}
+{"outcome":"started","prime_ns":0,"attempts":%d,"unsafe":0,"duration_ns":1}
+`, id, started, attempts)
+	}
+	file := run("one-0123456789abcdef", "2026-02-28T09:00:00Z", 1) + run("two-0123456789abcdef", "2099-02-28T09:00:00Z", 1) + run("three-0123456789abcdef", "2026-02-28T09:00:00Z", 0) + run("four-0123456789abcdef", "2026-03-02T09:00:00Z", 1) +
+		`{"kickover_start":1,"registration":"BR-180","time_utc":"2099-01-31T09:05:00Z","outcome":"started","attempts":1}
+{"kickover_start":1,"registration":"BR-180","time_utc":"2026-01-31T09:05:00Z","outcome":"started","attempts":0}
+{"kickover_start":1,"registration":"BR-180","time_utc":"2026-01-31T09:05:00Z","outcome":"started","attempts":1}
+`
+	in, err := open(t, filepath.Join(t.TempDir(), "runs.db")).ImportAt(strings.NewReader(file), now)
+	if err != nil || in.Added != 2 || in.Starts.Added != 1 || in.Refused != 4 {
+		t.Errorf("%+v, %v", in, err)
+	}
+	for i, want := range []string{"line 3: started is 2099-02-28T09:00:00Z, which is still to come", "line 6: outcome is started and attempts is 0",
+		"line 9: this start cannot be read: time_utc is", "line 10: this start cannot be read: attempts is \"0\""} {
+		if i >= len(in.Problems) || !strings.HasPrefix(in.Problems[i].String(), want) {
+			t.Errorf("problem %d of %v is not %q", i, in.Problems, want)
+		}
+	}
+	if in, err := open(t, filepath.Join(t.TempDir(), "runs.db")).Import(strings.NewReader(run("two-0123456789abcdef", "2099-02-28T09:00:00Z", 0))); err != nil || in.Added != 1 {
+		t.Errorf("of what the program wrote: %+v, %v", in, err)
 	}
 }
 

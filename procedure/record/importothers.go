@@ -66,6 +66,10 @@ func (in *importer) takeSignOff(text []byte) {
 		in.refuseOther("this sign-off cannot be read: " + err.Error())
 		return
 	}
+	if signed := l.signOff().Signed; in.toCome(signed) {
+		in.refuseOther(in.notYet("signed", signed))
+		return
+	}
 	in.takeOther(l.Version, "kickover_sign_off", &in.result.SignOffs, func(tx *transaction) (change, error) {
 		return putSignOff(tx, l.signOff())
 	})
