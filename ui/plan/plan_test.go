@@ -54,11 +54,11 @@ func newDesk(t *testing.T, starts func() ([]realstart.Start, error)) *desk {
 // How well a survey is flown. Its workers fly on while the window's goroutine does
 // something else, so one that is to be called off must not come to its end by then:
 // a brief one may, an open cell of a thorough one takes 1,067 trials, by the half-width
-// of even odds, where a plain one takes 64, and an endless one has no cell done in a day.
+// of even odds, where a plain one takes 64, and an endless one has no cell done in an hour.
 var (
 	brief    = planner.Precision{Most: 12}
-	thorough = planner.Precision{HalfWidth: 0.03, Most: 1e9}
-	endless  = planner.Precision{HalfWidth: 1e-9, Most: 1e9}
+	thorough = planner.Precision{HalfWidth: 0.03, Most: 1e6}
+	endless  = planner.Precision{HalfWidth: 1e-9, Most: 1e6}
 )
 
 // land lets the flight that is shown come to its end.
