@@ -236,17 +236,20 @@ func (l Lever) Paint(p *Pen, s LeverState) {
 	x, low, _ := l.Track()
 	l.PaintAim(p, s)
 	y := low - float64(s.Pixel)/2
-	fill, edge := p.Raised, p.Line
-	if l.Control.ID == procedure.ControlMixture {
-		fill, edge = p.Red, theme.Mix(p.Red, p.Ink, 0.25)
-	}
+	fill, edge, grip := p.Raised, p.Line, p.Line
 	if s.Held {
-		edge = p.Ink
+		edge, grip = p.Ink, p.Ink
+	}
+	if l.Control.ID == procedure.ControlMixture { // on whose red the day's ink is too dark
+		fill, grip = p.Red, p.OnRed
+		if !s.Held {
+			edge = theme.Mix(p.Red, p.Ink, 0.25)
+		}
 	}
 	p.Box(Rect{x - knobW/2, y - knobH, knobW, knobH}, 7, fill, edge, 1.4)
 	for i := range 3 {
 		gy := y - knobH + 8 + float64(i)*5
-		p.Fill(Rect{x - 12, gy, 24, 1.2}, edge)
+		p.Fill(Rect{x - 12, gy, 24, 1.2}, grip)
 	}
 	// The edge that lines up is drawn out to the scale.
 	p.Fill(Rect{x - knobW/2, y - 2.2, knobW, 2.6}, p.Ink)

@@ -11,6 +11,7 @@ import (
 
 	"kickover/procedure"
 	"kickover/ui/theme"
+	"kickover/ui/theme/wcag"
 )
 
 // sheet is a board of the smallest size with a pen on it.
@@ -137,6 +138,33 @@ func TestLeverStandsWhereItIsPut(t *testing.T) {
 	}
 	if got := l.Position(-1000); got != 80 {
 		t.Errorf("dragged beyond the end it stands at %v", got)
+	}
+}
+
+// The lines on the mixture's knob stand out from its red, held and not (WCAG 2.2,
+// success criterion 1.4.11: 3:1).
+func TestTheMixturesKnobHasLinesThatAreSeen(t *testing.T) {
+	l := Lever{At: Rect{X: 0, Y: 0, W: 200, H: 260}, Control: procedure.Control{ID: procedure.ControlMixture, Kind: procedure.Lever, Travel: 1}}
+	for _, dress := range theme.All() {
+		for _, held := range []bool{false, true} {
+			img := image.NewRGBA(image.Rect(0, 0, 800, 1040))
+			const scale = 4 // at which a line is whole pixels
+			_, low, _ := l.Track()
+			l.Paint(newPen(img, scale, image.Point{}, dress), LeverState{Pixel: int16(2 * (low - l.Y(0.5))), Held: held})
+			k := l.Knob(0.5)
+			least := 21.0
+			for line := range 3 {
+				most := 0.0
+				for y := int((k.Y + 6 + float64(line)*5) * scale); y < int((k.Y+11+float64(line)*5)*scale); y++ {
+					c := img.RGBAAt(int((k.X+k.W/2)*scale), y)
+					most = max(most, wcag.Contrast(color.NRGBA{R: c.R, G: c.G, B: c.B, A: 255}, dress.Red))
+				}
+				least = min(least, most)
+			}
+			if least < 3 {
+				t.Errorf("%s, held %v: a line has %.1f:1 to the knob", dress.Name, held, least)
+			}
+		}
 	}
 }
 

@@ -28,6 +28,7 @@ type Tokens struct {
 	Caution color.NRGBA
 	Warn    color.NRGBA
 	Red     color.NRGBA // the mixture's knob, red in every aeroplane
+	OnRed   color.NRGBA // lines on it
 	OnWarn  color.NRGBA // text on a field of Warn
 	Alarm   color.NRGBA // the field of a breach's banner
 	OnAlarm color.NRGBA // what is read on it
@@ -40,22 +41,22 @@ func rgb(hex uint32) color.NRGBA {
 // Dusk is the standing dress: a dim room, a projector.
 var Dusk = Tokens{
 	Name: "dusk", Ground: rgb(0x12161A), Panel: rgb(0x1A2026), Raised: rgb(0x242C34), Well: rgb(0x0C0F12),
-	Line: rgb(0x36414B), Ink: rgb(0xF5F2EB), Ink2: rgb(0xB8C1C8), Ink3: rgb(0x85919B), Now: rgb(0x9DB8FF),
-	OK: rgb(0x5CCB8A), Caution: rgb(0xFFB22E), Warn: rgb(0xFF5B4D), Red: rgb(0x9C3A33), OnWarn: rgb(0x0A0201), Alarm: rgb(0xFF6E60), OnAlarm: rgb(0x0A0201),
+	Line: rgb(0x36414B), Ink: rgb(0xF5F2EB), Ink2: rgb(0xB8C1C8), Ink3: rgb(0x88949E), Now: rgb(0x9DB8FF),
+	OK: rgb(0x5CCB8A), Caution: rgb(0xFFB22E), Warn: rgb(0xFF5B4D), Red: rgb(0x9C3A33), OnRed: rgb(0xF5F2EB), OnWarn: rgb(0x0A0201), Alarm: rgb(0xFF6E60), OnAlarm: rgb(0x0A0201),
 }
 
 // Day is for sunlight and for print.
 var Day = Tokens{
 	Name: "day", Ground: rgb(0xF3F0E8), Panel: rgb(0xFFFFFF), Raised: rgb(0xE7E2D6), Well: rgb(0xFAF8F2),
 	Line: rgb(0xB9B2A2), Ink: rgb(0x14181C), Ink2: rgb(0x3C454D), Ink3: rgb(0x5A646D), Now: rgb(0x1F4FD8),
-	OK: rgb(0x0E7A43), Caution: rgb(0xA65A00), Warn: rgb(0xB3261E), Red: rgb(0xB3261E), OnWarn: rgb(0xFFFFFF), Alarm: rgb(0x9E1A13), OnAlarm: rgb(0xFFFFFF),
+	OK: rgb(0x0E7A43), Caution: rgb(0xA65A00), Warn: rgb(0xB3261E), Red: rgb(0xB3261E), OnRed: rgb(0xFFFFFF), OnWarn: rgb(0xFFFFFF), Alarm: rgb(0x9E1A13), OnAlarm: rgb(0xFFFFFF),
 }
 
 // Night spares eyes that are used to the dark.
 var Night = Tokens{
 	Name: "night", Ground: rgb(0x050202), Panel: rgb(0x0B0404), Raised: rgb(0x190907), Well: rgb(0x050202),
-	Line: rgb(0x4A1C16), Ink: rgb(0xF87453), Ink2: rgb(0xCC5138), Ink3: rgb(0xA8432F), Now: rgb(0xF87453),
-	OK: rgb(0xCC5138), Caution: rgb(0xF87453), Warn: rgb(0xFF7A5C), Red: rgb(0x7A2A1E), OnWarn: rgb(0x0B0404), Alarm: rgb(0xFF7A5C), OnAlarm: rgb(0x0B0404),
+	Line: rgb(0x4A1C16), Ink: rgb(0xF87453), Ink2: rgb(0xE0624A), Ink3: rgb(0xD0543B), Now: rgb(0xF87453),
+	OK: rgb(0xCC5138), Caution: rgb(0xF87453), Warn: rgb(0xFF7A5C), Red: rgb(0x7A2A1E), OnRed: rgb(0xF87453), OnWarn: rgb(0x0B0404), Alarm: rgb(0xFF7A5C), OnAlarm: rgb(0x0B0404),
 }
 
 // All lists the dresses in the order a person steps through them.

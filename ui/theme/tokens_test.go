@@ -17,6 +17,13 @@ func TestWhatMustBeReadInTimeIsLegible(t *testing.T) {
 				t.Errorf("%s: ink on %s is %.1f:1, want %.0f:1", d.Name, name, c, least)
 			}
 		}
+		for _, grey := range []color.NRGBA{d.Ink2, d.Ink3} {
+			for name, on := range map[string]color.NRGBA{"ground": d.Ground, "panel": d.Panel, "raised": d.Raised, "well": d.Well} {
+				if c := wcag.Contrast(grey, on); c < 4.5 { // 1.4.3
+					t.Errorf("%s: a label in %v on %s is %.1f:1, want 4.5:1", d.Name, grey, name, c)
+				}
+			}
+		}
 		if c := wcag.Contrast(d.OnAlarm, d.Alarm); c < 7 {
 			t.Errorf("%s: text on a breach's banner is %.1f:1", d.Name, c)
 		}
