@@ -153,3 +153,20 @@ func TestAFirstFrameNeedsOneKindOfPicture(t *testing.T) {
 		t.Errorf("a hairline is a picture of %v", b)
 	}
 }
+
+// A picker as wide as it says shows its value whole, and not a word is cut.
+func TestAPickerSaysHowWideItsValueIs(t *testing.T) {
+	test.NewTempApp(t)
+	const value = "28 September 2026, 09:30, demonstrate"
+	p := NewPicker(theme.Day, "Run", []string{"none", value}, 1, nil)
+	test.NewWindow(p)
+	for width, whole := range map[float32]bool{p.Whole(): true, p.Whole() - 2: false} {
+		p.Resize(fyne.NewSize(width, 44))
+		if (p.value.Text == value) != whole {
+			t.Errorf("%g wide it shows %q", width, p.value.Text)
+		}
+		if at := p.value.Position().X + p.value.MinSize().Width; at > p.mark.Position().X {
+			t.Errorf("%g wide its value ends at %g, its mark begins at %g", width, at, p.mark.Position().X)
+		}
+	}
+}

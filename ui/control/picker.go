@@ -102,15 +102,27 @@ func (p *Picker) paint() {
 	}
 }
 
+// chosen is the value that is selected, or nothing.
+func (p *Picker) chosen() string {
+	if p.selected < 0 || p.selected >= len(p.values) {
+		return ""
+	}
+	return p.values[p.selected]
+}
+
+// around is the room that a picker takes beside its value.
+func (p *Picker) around() float32 { return p.label.MinSize().Width + 66 }
+
+// Whole is how wide it must be for its value not to be cut.
+func (p *Picker) Whole() float32 {
+	return Width(p.chosen(), Body, fonts.WeightSemiBold) + p.around()
+}
+
 // write shows the value, cut to the room there is.
 func (p *Picker) write() {
-	full := ""
-	if p.selected >= 0 && p.selected < len(p.values) {
-		full = p.values[p.selected]
-	}
-	p.value.Text = full
+	p.value.Text = p.chosen()
 	if p.size.Width > 0 {
-		p.value.Text = Cut(full, Body, fonts.WeightSemiBold, p.size.Width-p.label.MinSize().Width-66)
+		p.value.Text = Cut(p.value.Text, Body, fonts.WeightSemiBold, p.size.Width-p.around())
 	}
 }
 

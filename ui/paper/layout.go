@@ -120,7 +120,7 @@ func (l *layout) placeNarrow(width float32) float32 {
 	y, x := float32(68), float32(edge)
 	for i, r := range l.rows {
 		// What kind of paper it is has a row, and so has what wants one or would be alone in it.
-		if i == 0 || r.MinSize().Width > half || x == edge && i == len(l.rows)-1 {
+		if i == 0 || wanted(r) > half || x == edge && i == len(l.rows)-1 {
 			if x > edge {
 				x, y = edge, y+rowHigh+8
 			}
@@ -151,6 +151,14 @@ func (l *layout) placeNarrow(width float32) float32 {
 		l.placeLeaves(edge + w)
 	}
 	return y + high + 16
+}
+
+// wanted is how wide a row must be for what is chosen there to be read.
+func wanted(row fyne.CanvasObject) float32 {
+	if p, ok := row.(*control.Picker); ok {
+		return max(p.MinSize().Width, p.Whole())
+	}
+	return row.MinSize().Width
 }
 
 const (

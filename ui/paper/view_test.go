@@ -5,6 +5,11 @@ import (
 	"image/color"
 	"testing"
 
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/test"
+
+	"kickover/ui/control"
 	"kickover/ui/theme"
 	"kickover/ui/theme/wcag"
 )
@@ -27,5 +32,27 @@ func TestASheetIsDarkAtNight(t *testing.T) {
 	}
 	if lit(page, theme.Day) != image.Image(page) {
 		t.Error("by day the sheet is another")
+	}
+}
+
+// In a narrow window a choice that half of it would cut has a row of its own.
+func TestANarrowWindowCutsNoChoice(t *testing.T) {
+	test.NewTempApp(t)
+	words := []string{"Record", "Brindle 180", "Cold start", "14 September 2026, 09:30, demonstrate", "Ada Fenwick"}
+	l := &layout{t: theme.Day, title: &canvas.Text{}, text: container.NewWithoutLayout(), file: control.NewEntry(""),
+		save: control.NewButton(theme.Day, "Save", "", control.Primary, func() {}), desk: &canvas.Rectangle{}, sheet: &canvas.Rectangle{}, image: &canvas.Image{}}
+	for _, w := range words {
+		l.rows = append(l.rows, control.NewPicker(theme.Day, "Run", []string{w}, 0, nil))
+	}
+	const width = 720 // of a window of 1024 with larger text, about
+	l.placeNarrow(width)
+	for i, r := range l.rows {
+		p := r.(*control.Picker)
+		if p.Size().Width < p.Whole() {
+			t.Errorf("%q has %g of the %g that it wants", words[i], p.Size().Width, p.Whole())
+		}
+		if end := p.Position().X + p.Size().Width; end > width {
+			t.Errorf("%q ends at %g of %d", words[i], end, width)
+		}
 	}
 }
