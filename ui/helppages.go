@@ -66,9 +66,9 @@ func (s *shell) pageOf(where string) help.Page {
 		p.Notes = []string{"With the mouse: press switches and gauges, drag levers or roll the wheel over them, hold START down. While the mouse holds START, the wheel moves the mixture, wherever the pointer is, and the right button throws it fully forward. What you say has buttons below the steps."}
 		return p
 	}
-	p.Leave = "Esc goes back to " + homePlace + ". Control with a digit goes to any place from anywhere but a run."
+	p.Leave = "Esc goes back to " + homePlace + ". Control with a digit goes to any place from anywhere but a run and the timer."
 	if s.back != nil {
-		p.Leave = "Esc goes back to the screen before. Control with a digit goes to any place from anywhere but a run."
+		p.Leave = "Esc goes back to the screen before. Control with a digit goes to any place from anywhere but a run and the timer."
 	}
 	if where == homePlace {
 		p.Leave = "Control with a digit goes to any other place. Closing the window ends the program; every run is kept as it is flown."

@@ -36,7 +36,7 @@ func (v *view) paintButton(p *panel.Pen, s buttonState) {
 	sub := panel.Body.Sized(30)
 	y := mid + 58
 	room := r.W - 60
-	if one := p.Fit(s.Sub, sub, room, 28); p.Measure(s.Sub, one) <= room {
+	if one := p.Fit(s.Sub, sub, room, 26); p.Measure(s.Sub, one) <= room {
 		sub = one // which is better than a word on a line of its own
 	}
 	if len(p.Wrap(s.Sub, sub, room)) > 2 {

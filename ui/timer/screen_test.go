@@ -181,6 +181,30 @@ func TestSituationsAreChosen(t *testing.T) {
 	}
 }
 
+// Control with a digit leads from place to place elsewhere, and chooses no situation
+// here.
+func TestAKeyWithControlIsNotTheTimers(t *testing.T) {
+	g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
+	flow := func(k fyne.KeyName) procedure.FlowID {
+		g.surface.KeyDown(&fyne.KeyEvent{Name: k})
+		g.pass(0)
+		return g.latest.Load().Flow.ID
+	}
+	flow(desktop.KeyControlLeft)
+	if got := flow(fyne.Key2); got != "cold" {
+		t.Errorf("with Control, 2 chooses %s", got)
+	}
+	g.surface.KeyUp(&fyne.KeyEvent{Name: desktop.KeyControlLeft})
+	if got := flow(fyne.Key2); got != "flooded" {
+		t.Errorf("without, 2 chooses %s", got)
+	}
+	flow(desktop.KeySuperLeft)
+	g.surface.FocusLost() // to what the key opened, which has its release
+	if got := flow(fyne.Key1); got != "cold" {
+		t.Errorf("after the keyboard was away, 1 chooses %s", got)
+	}
+}
+
 func TestKeys(t *testing.T) {
 	g := show(t, fyne.NewSize(1024, 600), theme.Dusk)
 	key := func(k fyne.KeyName) *picture {

@@ -1,6 +1,8 @@
 package timer
 
 import (
+	"slices"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
@@ -13,7 +15,8 @@ type surface struct {
 	screen *Screen
 	mouse  bool // a mouse button holds the button
 	space  bool
-	over   bool // the pointer is over a plate
+	over   bool                  // the pointer is over a plate
+	chord  map[fyne.KeyName]bool // keys that are held so that another means something else
 }
 
 var (
@@ -25,7 +28,7 @@ var (
 )
 
 func newSurface(s *Screen) *surface {
-	f := &surface{screen: s}
+	f := &surface{screen: s, chord: map[fyne.KeyName]bool{}}
 	f.ExtendBaseWidget(f)
 	return f
 }
@@ -66,17 +69,26 @@ func (f *surface) FocusLost() {
 		f.screen.driver.lost()
 	}
 	f.mouse, f.space = false, false
+	clear(f.chord)
 }
+
+// chords are the keys with which a digit or a letter is not the timer's own.
+var chords = []fyne.KeyName{desktop.KeyControlLeft, desktop.KeyControlRight, desktop.KeyAltLeft, desktop.KeySuperLeft, desktop.KeySuperRight}
 
 func (f *surface) TypedRune(r rune)          { f.screen.typedRune(r) }
 func (f *surface) TypedKey(e *fyne.KeyEvent) { f.screen.typedKey(e.Name) }
 
 func (f *surface) KeyDown(e *fyne.KeyEvent) {
-	if f.screen.entry != nil {
+	switch {
+	case slices.Contains(chords, e.Name):
+		f.chord[e.Name] = true
 		return
-	}
-	if e.Name != fyne.KeySpace {
-		f.screen.key(e.Name)
+	case f.screen.entry != nil:
+		return
+	case e.Name != fyne.KeySpace:
+		if len(f.chord) == 0 {
+			f.screen.key(e.Name)
+		}
 		return
 	}
 	// A press that came before the display server was listened to is the toolkit's
@@ -88,6 +100,7 @@ func (f *surface) KeyDown(e *fyne.KeyEvent) {
 }
 
 func (f *surface) KeyUp(e *fyne.KeyEvent) {
+	delete(f.chord, e.Name)
 	if e.Name == fyne.KeySpace && f.space {
 		f.space = false
 		f.screen.driver.button(false, f.screen.driver.now())

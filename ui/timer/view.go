@@ -454,7 +454,7 @@ func (v *view) paintNext(p *panel.Pen, s nextState) {
 	}
 	over, below := 26.0, 10.0
 	if s.rows > 0 { // which leave no room to spare
-		over, below = 22, 4
+		over, below = 20, 8
 	}
 	y := r.Y + over
 	p.Text(s.over, r.X+2, y, panel.Start, panel.Group.Sized(21).Weighted(fonts.WeightSemiBold), p.Ink3)
