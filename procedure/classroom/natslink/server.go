@@ -165,7 +165,7 @@ func try(host string, port int) error {
 
 // connect makes the program's own connection, which does not leave the process.
 func (h *served) connect() error {
-	nc, err := nats.Connect("", nats.InProcessServer(h.server), nats.UserInfo(ownUser, h.secret),
+	nc, err := nats.Connect("", nats.InProcessServer(h.server), nats.UserInfo(ownUser, h.secret), nats.Timeout(readyWait),
 		nats.MaxReconnects(-1), nats.ReconnectWait(50*time.Millisecond))
 	if err != nil {
 		return fmt.Errorf("the class cannot be opened: %w", err)
