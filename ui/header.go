@@ -126,7 +126,7 @@ func (h *header) placeRow(width, edge float32) float32 {
 	}
 	at, y, head := width-edge+12-need, float32(6), float32(headerRow)
 	if at < x {
-		at, y, head = edge-12, headerRow-8, 2*headerRow-12
+		at, y, head = edge-12, headerRow-4, 2*headerRow-8 // below the frame of what has the keyboard
 	}
 	for _, b := range row {
 		control.Put(b, at, y, b.MinSize().Width, high)

@@ -40,7 +40,9 @@ func (s *shell) goTo(p place) {
 }
 
 func (s *shell) key(e *fyne.KeyEvent) {
-	switch {
+	switch enter := e.Name == fyne.KeyReturn || e.Name == fyne.KeyEnter; {
+	case enter && s.where == homePlace && s.helping == nil && !s.whole:
+		s.home.Begin() // after a click, which leaves the keyboard with nothing
 	case e.Name == fyne.KeyF1:
 		s.help()
 	case e.Name == fyne.KeyEscape && s.helping != nil:

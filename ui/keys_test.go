@@ -2,6 +2,7 @@ package ui
 
 import (
 	"context"
+	"errors"
 	"os"
 	"strings"
 	"testing"
@@ -120,6 +121,25 @@ func kindOf(f fyne.Focusable) string {
 
 // Down goes from flow to flow and chooses it; what is chosen shows all that is
 // known of it.
+// Enter begins what is chosen, as is written on the button, when a click has left the
+// keyboard with nothing and when it is with what Enter means nothing to.
+func TestEnterBeginsOnPractise(t *testing.T) {
+	for _, from := range []string{"nothing", "stepper"} {
+		s, _ := newShell(t, false)
+		began := 0
+		s.o.Begin = func(home.Chosen) (Session, error) { began++; return nil, errors.New("this test flies nothing") }
+		s.showHome()
+		s.window.Canvas().Unfocus()
+		for c := s.window.Canvas(); from != "nothing" && (c.Focused() == nil || kindOf(c.Focused()) != from); {
+			c.FocusNext()
+		}
+		press(s, fyne.KeyReturn)
+		if began != 1 {
+			t.Errorf("with the keyboard at %s, Enter began %d runs", from, began)
+		}
+	}
+}
+
 func TestArrowsWalkTheFlows(t *testing.T) {
 	s, _ := newShell(t, false)
 	s.showHome()

@@ -64,8 +64,8 @@ func (p *pressable) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
 		if p.press != nil {
 			p.press()
+			return
 		}
-		return
 	case fyne.KeyUp, fyne.KeyDown:
 		if p.list != nil {
 			p.list(map[fyne.KeyName]int{fyne.KeyUp: -1, fyne.KeyDown: 1}[e.Name])

@@ -156,6 +156,9 @@ var order = map[string]int{"cold": 0, "warm": 1, "hot": 2, "flooded": 3, "fire":
 // Content is what goes below the window's header.
 func (s *Screen) Content() fyne.CanvasObject { return s.content }
 
+// Begin begins what is chosen, as the button does.
+func (s *Screen) Begin() { s.begin.Tapped(nil) }
+
 // Focus puts the keyboard on the button that begins.
 func (s *Screen) Focus(w fyne.Window) { w.Canvas().Focus(s.begin) }
 
