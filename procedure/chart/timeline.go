@@ -16,12 +16,7 @@ import (
 // Timeline shows when each step was done and when it was due: a bar for the act,
 // a dashed box for its window, and the verdict. It stands 26 points high a step.
 func Timeline(r *debrief.Report) *Chart {
-	var reached []debrief.Step
-	for _, s := range r.Steps {
-		if s.Reached {
-			reached = append(reached, s)
-		}
-	}
+	reached := r.Reached()
 	return &Chart{
 		Title: "When you did it, and when it was due",
 		Alt:   timelineAlt(reached),
@@ -44,8 +39,6 @@ const rowHeight = 26
 func verdictWords(s debrief.Step) string {
 	off := s.Off()
 	switch {
-	case s.Verdict == procedure.Missed:
-		return "left out"
 	case s.Verdict == procedure.Late && off > 0, s.Verdict == procedure.Early && off < 0:
 		return string(s.Verdict) + " " + secs(off.Abs().Seconds())
 	case s.Verdict == procedure.Pending:

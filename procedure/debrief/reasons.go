@@ -387,6 +387,22 @@ func (r *Report) stepReasons(*procedure.State) []Reason {
 	return out
 }
 
+// Reached are the steps that were come to, in order. The one at which a run was
+// broken off was not missed: it is not finished.
+func (r *Report) Reached() []Step {
+	var out []Step
+	for i, s := range r.Steps {
+		if !s.Reached {
+			continue
+		}
+		if s.Verdict == procedure.Missed && r.leftAt(i) {
+			s.Verdict = procedure.Pending
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
 // leftAt reports whether a step is the one at which a run was broken off: it was
 // not left out, there was no more time for it.
 func (r *Report) leftAt(i int) bool {

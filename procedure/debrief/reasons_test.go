@@ -138,4 +138,7 @@ func TestWhereARunWasLeft(t *testing.T) {
 	if len(r.Reasons) != 1 || r.Reasons[0].Head != "You left the run at: brakes held." || r.Reasons[0].Body != "Step 1 of the flow." {
 		t.Errorf("%q", r.Reasons)
 	}
+	if reached := r.Reached(); len(reached) != 1 || reached[0].Verdict != procedure.Pending || r.Steps[0].Verdict != procedure.Missed {
+		t.Errorf("the steps that were reached: %+v", reached)
+	}
 }

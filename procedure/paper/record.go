@@ -151,12 +151,7 @@ var verdictSigns = map[procedure.Verdict]string{
 
 // verdicts lists the steps in two columns, on further pages where there are many.
 func (r Record) verdicts(p *page, y float64) float64 {
-	var steps []debrief.Step
-	for _, s := range r.Run.Steps {
-		if s.Reached {
-			steps = append(steps, s)
-		}
-	}
+	steps := r.Run.Reached()
 	const row = 4.7
 	for {
 		y = p.heading(y, "What became of each step")
@@ -188,7 +183,7 @@ func verdictWords(s debrief.Step) string {
 	off := s.Off()
 	switch {
 	case s.Verdict == procedure.Missed:
-		return "left out"
+		return string(s.Verdict)
 	case s.Verdict == procedure.Pending:
 		return "not finished"
 	case off != 0 && (s.Verdict == procedure.Late || s.Verdict == procedure.Early):
