@@ -395,6 +395,9 @@ func TestNightIsNoBrighterThanItsColoursUntilTheRecord(t *testing.T) {
 	check("the record", timer.Noting)
 	g.write("tcoughed twice")
 	check("a note that is written", timer.Noting)
+	if g.view.foot.Value().undo {
+		t.Error("an undo is offered while its key is a letter")
+	}
 	g.tapKey(fyne.KeyReturn)
 	check("a record with a note", timer.Quiet)
 }

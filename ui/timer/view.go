@@ -151,7 +151,7 @@ func (v *view) show(p *picture, l leaf) bool {
 	chips := chipsOf(p)
 	v.next.Show(nextState{over: p.Over, head: v.units.Words(p.Head), lines: v.units.Words(strings.Join(p.Lines, "\n")), rows: chips.rows})
 	v.showChips(chips)
-	foot := footState{caption: p.Caption, notice: p.Notice, undo: p.Undo, free: l.free || l.typing, timed: clockFirst(p.State), open: l.page != noPage, typing: l.typing, dress: v.nextDress()}
+	foot := footState{caption: p.Caption, notice: p.Notice, undo: p.Undo && !l.typing, free: l.free || l.typing, timed: clockFirst(p.State), open: l.page != noPage, typing: l.typing, dress: v.nextDress()}
 	v.foot.Show(foot)
 	if foot.free {
 		v.plates = append(v.plates, plate{at: v.footAround()}) // a near miss is not the button
@@ -384,7 +384,7 @@ func (v *view) paintFoot(p *panel.Pen, s footState) {
 	if s.undo {
 		room -= v.undoAt().W + 20
 	}
-	notice := s.noticed(p, t, v.footKeyAt(len(s.keys())-1).X-16-edge, room)
+	notice := s.noticed(p, t, v.footKeyAt(len(footState{}.keys())-1).X-16-edge, room)
 	if len(notice) > 1 {
 		y -= 9 // which leaves room for a second line
 	}
