@@ -394,7 +394,7 @@ func size(bytes uint64) string {
 func lookAtFaults() finding {
 	kept := keptFaults()
 	if len(kept) == 0 {
-		return finding{State: well, Found: "none has been kept"}
+		return finding{State: well, Found: "no report of a fault that ended the program"}
 	}
 	return finding{State: limited, Found: fmt.Sprintf("%s; the last is %s", counted(len(kept), "report"), kept[len(kept)-1]), Mend: "send it to who helps you, then delete it"}
 }

@@ -110,7 +110,8 @@ func importRecords(path *string) *cobra.Command {
 		Use: "import [FILE...]", Short: "Take in what export writes, and lists of people and starts; twice changes nothing",
 		Long: "Take in files, or standard input, as export writes them, in JSON Lines or CSV. A row that\n" +
 			"makes no sense is refused and named, with the run it belongs to; the rest is taken in. A\n" +
-			"list of people needs the columns name and role; real starts are those of 'kickover starts'.",
+			"list of people needs the columns name and role; real starts are those of 'kickover timer\n" +
+			"starts'. What cannot have been, as a date that is still to come, is refused too.",
 		RunE: func(c *cobra.Command, args []string) error {
 			return withStore(c, *path, func(s *record.Store) error {
 				if len(args) == 0 {
@@ -151,16 +152,17 @@ func importFrom(c *cobra.Command, s *record.Store, name string, r io.Reader) err
 	others := []struct {
 		what  string
 		taken record.Taken
-	}{{"people", in.People}, {"aeroplanes", in.Registrations}, {"real starts", in.Starts}, {"sign-offs", in.SignOffs}}
+	}{{"person", in.People}, {"aeroplane", in.Registrations}, {"real start", in.Starts}, {"sign-off", in.SignOffs}}
 	some := false
 	for _, o := range others {
 		if o.taken != (record.Taken{}) {
 			some = true
-			fmt.Fprintf(out, "%s%d %s taken in, %d changed, %d were there already\n", name, o.taken.Added, o.what, o.taken.Changed, o.taken.Known)
+			what := strings.Replace(counted(o.taken.Added, o.what), "persons", "people", 1)
+			fmt.Fprintf(out, "%s%s taken in, %d changed, %d there already\n", name, what, o.taken.Changed, o.taken.Known)
 		}
 	}
 	if !some || in.Added+in.Known > 0 {
-		fmt.Fprintf(out, "%s%d runs taken in, %d were there already\n", name, in.Added, in.Known)
+		fmt.Fprintf(out, "%s%s taken in, %d there already\n", name, counted(in.Added, "run"), in.Known)
 	}
 	if err == nil && len(in.Problems) > 0 {
 		return &exitError{code: exitUsage}

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 	"text/tabwriter"
 	"time"
 
@@ -12,6 +13,13 @@ import (
 	"kickover/procedure/planner"
 	"kickover/procedure/powerplant"
 )
+
+func oilNames() (names []string) {
+	for _, g := range powerplant.OilGrades() {
+		names = append(names, string(g))
+	}
+	return names
+}
 
 // dayFlags say which aeroplane stands where, and since when.
 type dayFlags struct {
@@ -28,7 +36,7 @@ func (f *dayFlags) add(c *cobra.Command) {
 	fs.StringVar(&f.altitude, "altitude", "0 m", "pressure altitude, -500 to 3000 m")
 	fs.StringVar(&f.since, "since-shutdown", "12 h", "time since the engine was last shut down, from 1 s")
 	fs.StringVar(&f.preheat, "preheat", "0 s", "how long warm air was blown at the engine just before, up to 6 h")
-	fs.StringVar(&f.oil, "oil", "", fmt.Sprintf("grade of the oil: one of %v (default the aircraft's own)", powerplant.OilGrades()))
+	fs.StringVar(&f.oil, "oil", "", fmt.Sprintf("grade of the oil: %s (default the aircraft's own)", strings.Join(oilNames(), ", ")))
 	fs.StringVar(&f.battery, "battery", "88 %", "charge of the battery, above 0 to 100 %")
 }
 

@@ -5,9 +5,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"log/slog"
+	"os"
 	"time"
 
+	"github.com/adrg/xdg"
 	"github.com/spf13/cobra"
 
 	"kickover/procedure"
@@ -133,10 +136,38 @@ func (k *keptRun) close() {
 // became of it.
 func setAside(store string, l record.Listing, events []procedure.Event, why error) string {
 	file, err := record.SetAside(record.AsideFolder(store), l, events)
-	if err != nil {
-		return fmt.Sprintf("This run could not be stored, and is lost when the program ends: %v; and it cannot be set aside either: %v", why, err)
+	if err == nil {
+		return fmt.Sprintf("This run waits in %s and goes into the records by itself, the next time that they are opened and can be written: %v", file, why)
 	}
-	return fmt.Sprintf("This run waits in %s and goes into the records by itself, the next time that they are opened and can be written: %v", file, why)
+	var at *fs.PathError
+	if errors.As(err, &at) {
+		err = at.Err // where it was tried is nothing to the person
+	}
+	if !errors.Is(why, record.ErrFull) { // else that says it all
+		err = fmt.Errorf("%w, and beside them: %w", why, err)
+	}
+	if file = spare(l, events); file != "" {
+		return fmt.Sprintf("This run could not be kept where the records are (%v). It is kept in %s, which may be gone when the machine is started again: make room where the records are, then take it in with: kickover records import %s", err, file, file)
+	}
+	return fmt.Sprintf("This run could not be kept anywhere on this machine (%v), and is gone when the program ends; what it came to is shown all the same. "+
+		"Make room where the records are: 'kickover doctor' says where that is, and whether they can be written. "+
+		"What was flown by a file of hands is flown again, just so, by the same command.", err)
+}
+
+// spare keeps a run where there may be room when the disk of the records has none,
+// and gives the file; empty when there is none either.
+func spare(l record.Listing, events []procedure.Event) (file string) {
+	for _, where := range []string{os.TempDir(), xdg.RuntimeDir} {
+		folder, err := os.MkdirTemp(where, "kickover-run")
+		if err != nil {
+			continue
+		}
+		if file, err = record.SetAside(folder, l, events); err == nil {
+			return file
+		}
+		_ = os.Remove(folder) // it is empty
+	}
+	return ""
 }
 
 // takeAside stores what was set aside for a store before.

@@ -11,6 +11,7 @@ import (
 	"log/slog"
 	"os"
 	"runtime/debug"
+	"strings"
 
 	"github.com/spf13/cobra"
 )
@@ -38,6 +39,7 @@ func main() {
 func run(args []string, in io.Reader, out, errOut io.Writer) int {
 	preferences = settle(errOut)
 	root := rootCommand()
+	sayWhatIsTaken(root)
 	root.SetArgs(args)
 	root.SetIn(in)
 	root.SetOut(out)
@@ -56,6 +58,32 @@ func run(args []string, in io.Reader, out, errOut io.Writer) int {
 		fmt.Fprintln(errOut, "kickover:", err)
 		fmt.Fprintln(errOut, "Run 'kickover --help', or the subcommand with --help, for what it takes.")
 		return exitUsage
+	}
+}
+
+// sayWhatIsTaken has each command answer arguments that it does not take with those
+// that it does: the library counts them only.
+func sayWhatIsTaken(c *cobra.Command) {
+	for _, sub := range c.Commands() {
+		sayWhatIsTaken(sub)
+	}
+	check := c.Args
+	if check == nil {
+		return
+	}
+	c.Args = func(c *cobra.Command, args []string) error {
+		err := check(c, args)
+		if err == nil || !c.HasSubCommands() || len(args) == 0 {
+			if err != nil {
+				err = fmt.Errorf("these arguments do not fit; it takes: %s", c.UseLine())
+			}
+			return err
+		}
+		c.SuggestionsMinimumDistance = 2 // letters that may be wrong
+		if near := c.SuggestionsFor(args[0]); len(near) > 0 {
+			return fmt.Errorf("unknown command %q: is %s meant?", args[0], strings.Join(near, " or "))
+		}
+		return fmt.Errorf("unknown command %q", args[0])
 	}
 }
 

@@ -64,7 +64,7 @@ off.
 	fs.BoolVar(&f.whole, "map", false, "a map over temperature and prime, -20 to 40 degC")
 	fs.BoolVar(&f.json, "json", false, "write JSON")
 	fs.StringVar(&f.registration, "registration", "", "learn from the real starts of this aeroplane")
-	fs.StringVar(&f.starts, "starts", "", "CSV file of real starts, as 'kickover starts export' writes it (default those the timer kept)")
+	fs.StringVar(&f.starts, "starts", "", "CSV file of real starts, as 'kickover timer starts export' writes it (default those the timer kept)")
 	fs.Float64Var(&f.halfWidth, "half-width", usual.HalfWidth, "fly until both intervals are this narrow, above 0 to 0.5")
 	fs.IntVar(&f.trials, "trials", usual.Most, "at most so many trials a prime")
 	fs.IntVar(&f.workers, "workers", 0, "cores to fly on (default all)")

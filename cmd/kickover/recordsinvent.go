@@ -51,7 +51,7 @@ func inventCommand(path *string) *cobra.Command {
 				if err != nil {
 					return broken(err)
 				}
-				fmt.Fprintf(c.OutOrStdout(), "%d invented runs of %s, %s, were kept for %s; %d were there already.\n",
+				fmt.Fprintf(c.OutOrStdout(), "%d invented runs of %s, %s, were kept for %s; %d there already.\n",
 					added, lib.Aircraft.Name, f.Title, person, count-added)
 				return nil
 			})

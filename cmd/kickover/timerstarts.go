@@ -75,7 +75,7 @@ func importStarts(c *cobra.Command, name string) error {
 	if err != nil {
 		return usage(err)
 	}
-	fmt.Fprintf(c.OutOrStdout(), "%d starts taken in, %d changed, %d were there already\n", m.Added, m.Changed, m.Same)
+	fmt.Fprintf(c.OutOrStdout(), "%d starts taken in, %d changed, %d there already\n", m.Added, m.Changed, m.Same)
 	return nil
 }
 
