@@ -72,6 +72,7 @@ func (f *timerFlags) open(c *cobra.Command) error {
 	if err := display(); err != nil {
 		return usage(fmt.Errorf("the timer cannot be opened, since %w", err))
 	}
+	askLargePages()
 	begun := startQuickly()
 	libs, err := libraries()
 	if err != nil {

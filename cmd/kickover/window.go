@@ -107,6 +107,7 @@ func (w *windowCommand) open(c *cobra.Command, _ []string) error {
 	if err := display(); err != nil {
 		return usage(fmt.Errorf("no window can be opened, since %w; 'kickover demo' and 'kickover rehearse' work in the terminal", err))
 	}
+	askLargePages()
 	begun := startQuickly()
 	d := &desk{window: w, settings: preferences, errOut: c.ErrOrStderr()}
 	read := make(chan error, 1)
