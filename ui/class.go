@@ -3,6 +3,7 @@ package ui
 import (
 	"fyne.io/fyne/v2"
 
+	"kickover/procedure/settings"
 	"kickover/ui/classroom"
 	"kickover/ui/rehearse"
 )
@@ -33,6 +34,7 @@ func (s *shell) newClass() *class {
 	o.Desk.Libraries = s.o.Libraries
 	o.Desk.Stage, o.Desk.Projector = &stage{shell: s, left: func() { c.desk.Leave() }}, &projector{shell: s}
 	o.Desk.Join = func() { c.place.Start() }
+	o.Desk.Student = func() bool { return s.o.Settings.Now().Who == settings.Student }
 	o.Desk.Review = func(run string, back func()) { s.openWith(run, way{"Back to the sign-off", back}) }
 	c.desk = classroom.NewDesk(o.Desk)
 	o.Place.Libraries = s.o.Libraries

@@ -124,6 +124,7 @@ type Caption struct {
 	Priority procedure.Priority
 	At       time.Duration
 	Hint     string // a quiet second line: "watch the flow: it is still rising"
+	By       string // whose words they are, where they are not the voice's: "Instructor"
 }
 
 // Alert is a breach as shown.

@@ -21,6 +21,7 @@ type DeskOptions struct {
 	Said      string // what is to be told first
 	Records   classroom.Records
 	Networks  func() []Network // of this moment
+	Student   func() bool      // whoever is at this machine said to be one; nil is nobody
 	// School is the file that tells of a school's own servers, empty for none;
 	// UseSchool takes another, or none, and gives where classes are kept then. nil
 	// offers none.
@@ -79,8 +80,8 @@ func (d *Desk) Start() {
 	}
 	d.still()
 	o := OpenOptions{Theme: d.o.Theme, Networks: d.o.Networks(), Before: classroom.Classes(d.o.Folder), Said: d.farewell,
-		Called: d.called(),
-		Open:   d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join}
+		Called: d.called(), Student: d.o.Student != nil && d.o.Student(),
+		Open: d.open, Reopen: d.reopen, Aloud: d.aloud, Join: d.o.Join}
 	if d.o.UseSchool != nil {
 		o.School, o.UseSchool = d.o.School(), d.useSchool
 	}

@@ -40,6 +40,8 @@ type OpenOptions struct {
 	Reopen func(id string, on Network) error
 	Aloud  func() // one machine, no network
 	Join   func() // this machine is a student's
+	// Student has joining come first, for whoever said to be one.
+	Student bool
 	// School is the file of a school's own servers that is used, empty for none;
 	// UseSchool takes another, or none. nil does not offer it.
 	School    string
@@ -56,6 +58,7 @@ type Open struct {
 	ported  *canvas.Text
 	school  *control.Entry
 	aloud   *control.Button
+	join    *control.Button
 	problem *message
 	content *fyne.Container
 }
@@ -64,7 +67,7 @@ type Open struct {
 func NewOpen(o OpenOptions) *Open {
 	s := &Open{o: o, name: control.NewEntry(o.Called), school: control.NewEntry("school.json, with its folder"), problem: newMessage(o.Theme),
 		port: control.NewEntry(""), ported: control.Heading("PORT", o.Theme)}
-	s.problem.text = o.Said
+	s.problem.text, s.problem.colour = o.Said, o.Theme.Ink // news, and not yet a problem
 	s.port.OnSubmitted = func(string) { s.open() }
 	s.port.Hide()
 	s.ported.Hide()
@@ -95,12 +98,15 @@ func (s *Open) teach() region {
 	for _, n := range s.o.Networks {
 		names = append(names, n.Host+" ("+n.Name+")")
 	}
-	open := control.NewButton(t, "Open the class", "↵", control.Primary, s.open)
-	open.Disable(len(names) == 0)
-	emphasis := control.Plain
-	if len(names) == 0 { // it is all that there is to do here
+	first, key, emphasis := control.Primary, "↵", control.Plain
+	switch {
+	case s.o.Student:
+		first, key = control.Plain, ""
+	case len(names) == 0: // it is all that there is to do here
 		emphasis = control.Primary
 	}
+	open := control.NewButton(t, "Open the class", key, first, s.open)
+	open.Disable(len(names) == 0)
 	aloud := control.NewButton(t, "One machine only", "", emphasis, s.o.Aloud)
 	s.aloud = aloud
 	children := []fyne.CanvasObject{h1, h2, s.name}
@@ -139,7 +145,11 @@ func (s *Open) teach() region {
 func (s *Open) student() region {
 	t := s.o.Theme
 	h1, h2 := control.Heading("YOU ARE A STUDENT", t), control.Heading("OR OPEN ONE AGAIN", t)
-	join := control.NewButton(t, "Join a class", "", control.Plain, s.o.Join)
+	emphasis, key := control.Plain, ""
+	if s.o.Student {
+		emphasis, key = control.Primary, "↵"
+	}
+	s.join = control.NewButton(t, "Join a class", key, emphasis, s.o.Join)
 	box := container.NewVBox()
 	for _, c := range s.o.Before {
 		box.Add(control.NewRow(t, c.Name, "Opened "+c.Opened.Local().Format("2 January 2006, 15:04"), "", func() {
@@ -154,9 +164,9 @@ func (s *Open) student() region {
 		h2.Text = ""
 	}
 	list := container.NewVScroll(box)
-	return region{[]fyne.CanvasObject{h1, h2, join, list}, func(x, y, w, foot float32) {
+	return region{[]fyne.CanvasObject{h1, h2, s.join, list}, func(x, y, w, foot float32) {
 		control.PutText(h1, x, y)
-		control.Put(join, x, y+22, 200, 56)
+		control.Put(s.join, x, y+22, 200, 56)
 		control.PutText(h2, x, y+114)
 		control.Put(list, x, y+138, w, foot-y-138-24)
 	}}
@@ -200,11 +210,14 @@ func (s *Open) Content() fyne.CanvasObject { return s.content }
 
 // Focus puts the keyboard on the name, without a network on what works all the same.
 func (s *Open) Focus(w fyne.Window) {
-	if s.network == nil {
+	switch {
+	case s.o.Student:
+		w.Canvas().Focus(s.join)
+	case s.network == nil:
 		w.Canvas().Focus(s.aloud)
-		return
+	default:
+		w.Canvas().Focus(s.name)
 	}
-	w.Canvas().Focus(s.name)
 }
 
 // on is the network that was chosen, false without any.
@@ -234,7 +247,7 @@ func (s *Open) open() {
 }
 
 func (s *Open) say(err error) {
-	s.problem.text = ""
+	s.problem.text, s.problem.colour = "", s.o.Theme.Caution
 	var port *classroom.PortError
 	switch {
 	case errors.As(err, &port) && port.Taken:

@@ -16,11 +16,11 @@ type said struct {
 }
 
 const (
-	fromInstructor = "Instructor: "
-	pageLetters    = 60 // of what is read at a caption's full size in the narrowest window
-	pageFor        = 5 * time.Second
-	saidAtLeast    = 15 * time.Second
-	saidTimes      = 2 // that a long line comes round
+	instructor  = "Instructor"
+	pageLetters = 60 // of what is read at a caption's full size in the narrowest window
+	pageFor     = 5 * time.Second
+	saidAtLeast = 15 * time.Second
+	saidTimes   = 2 // that a long line comes round
 )
 
 func newSaid(line string, at time.Time) said {
@@ -70,5 +70,5 @@ func (s said) over(c rehearsal.Caption, now time.Time) rehearsal.Caption {
 	if page == "" || passing {
 		return c
 	}
-	return rehearsal.Caption{Text: fromInstructor + page, Priority: procedure.PriorityCue, At: c.At}
+	return rehearsal.Caption{Text: page, By: instructor, Priority: procedure.PriorityCue, At: c.At}
 }

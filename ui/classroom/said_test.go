@@ -16,17 +16,17 @@ func TestTheInstructorsLineIsACaption(t *testing.T) {
 	at := testMoment.Add(time.Second)
 	for _, c := range []struct {
 		was  rehearsal.Caption
-		want string
+		want string // by whom, and what
 	}{
 		{rehearsal.Caption{}, "Instructor: Look outside before you crank."},
 		{rehearsal.Caption{Text: "Battery on", Priority: procedure.PriorityPrompt}, "Instructor: Look outside before you crank."},
 		{rehearsal.Caption{Text: "Look outside before you crank.", Priority: procedure.PriorityCue}, "Instructor: Look outside before you crank."},
-		{rehearsal.Caption{Text: "three", Priority: procedure.PriorityCount}, "three"},
-		{rehearsal.Caption{Text: "Mixture back", Priority: procedure.PriorityCue}, "Mixture back"},
-		{rehearsal.Caption{Text: "Stop. Somebody is there.", Priority: procedure.PriorityWarning}, "Stop. Somebody is there."},
+		{rehearsal.Caption{Text: "three", Priority: procedure.PriorityCount}, ": three"},
+		{rehearsal.Caption{Text: "Mixture back", Priority: procedure.PriorityCue}, ": Mixture back"},
+		{rehearsal.Caption{Text: "Stop. Somebody is there.", Priority: procedure.PriorityWarning}, ": Stop. Somebody is there."},
 	} {
-		if got := s.over(c.was, at); got.Text != c.want {
-			t.Errorf("over %q stands %q, want %q", c.was.Text, got.Text, c.want)
+		if got := s.over(c.was, at); got.By+": "+got.Text != c.want {
+			t.Errorf("over %q stands %q by %q, want %q", c.was.Text, got.Text, got.By, c.want)
 		}
 	}
 	if got := s.over(rehearsal.Caption{}, testMoment.Add(s.stands())); got.Text != "" {
@@ -56,7 +56,7 @@ func TestAPausedRunSaysByWhom(t *testing.T) {
 		}
 	}
 	s := newSaid("Look at station 3.", testMoment)
-	if got := s.over(stopped(&rehearsal.Snapshot{Paused: true}), testMoment); got.Text != "Instructor: Look at station 3." {
+	if got := s.over(stopped(&rehearsal.Snapshot{Paused: true}), testMoment); got.By != "Instructor" || got.Text != "Look at station 3." {
 		t.Errorf("what is said meanwhile is %q", got.Text)
 	}
 }

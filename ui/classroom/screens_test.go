@@ -326,19 +326,31 @@ func TestSnapshotOfAPoorPosition(t *testing.T) {
 	}
 }
 
-// Without a network the keyboard is on what works all the same.
-func TestOneMachineWithoutANetwork(t *testing.T) {
+// The keyboard is on what whoever is there came for: without a network on what
+// works all the same, and for a student on joining.
+func TestReturnOnTheWayIntoAClass(t *testing.T) {
 	test.NewTempApp(t)
-	called := 0
-	s := NewOpen(OpenOptions{Theme: theme.Dusk, Aloud: func() { called++ }})
-	w := test.NewTempWindow(t, s.Content())
-	s.Focus(w)
-	on := w.Canvas().Focused()
-	if on == nil {
-		t.Fatal("the keyboard is nowhere")
-	}
-	if on.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}); called != 1 {
-		t.Errorf("Return leads to one machine %d times, want once", called)
+	led := ""
+	aloud, join := func() { led += "one machine" }, func() { led += "joining" }
+	for _, c := range []struct {
+		o    OpenOptions
+		want string
+	}{
+		{OpenOptions{Aloud: aloud, Join: join}, "one machine"},
+		{OpenOptions{Aloud: aloud, Join: join, Student: true}, "joining"},
+		{OpenOptions{Aloud: aloud, Join: join, Student: true, Networks: []Network{{Name: "lo", Host: "127.0.0.1"}}}, "joining"},
+	} {
+		led, c.o.Theme = "", theme.Dusk
+		s := NewOpen(c.o)
+		w := test.NewTempWindow(t, s.Content())
+		s.Focus(w)
+		on := w.Canvas().Focused()
+		if on == nil {
+			t.Fatal("the keyboard is nowhere")
+		}
+		if on.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn}); led != c.want {
+			t.Errorf("Return leads to %q, want %q", led, c.want)
+		}
 	}
 }
 

@@ -120,7 +120,7 @@ func (s *Wait) Refresh() {
 	}
 	s.said.text = ""
 	if line := s.o.Said(); line != "" {
-		s.said.text = fromInstructor + "“" + line + "”"
+		s.said.text = instructor + ": “" + line + "”"
 	}
 	s.begin.Disable(!st.MayBegin)
 	s.begin.Hidden = !st.MayBegin

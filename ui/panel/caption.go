@@ -15,6 +15,7 @@ type CaptionBar struct {
 // CaptionState is what the bar shows.
 type CaptionState struct {
 	Text     string
+	By       string // whose words they are; empty is the voice
 	Hint     string
 	Notice   string // something that is not working, on a line of its own
 	Priority procedure.Priority
@@ -45,6 +46,9 @@ func (c CaptionBar) Paint(p *Pen, s CaptionState) {
 	if text != "" {
 		icon = p.Now
 		text = "“" + text + "”"
+	}
+	if s.By != "" {
+		text = s.By + ": " + text
 	}
 	if s.Priority == procedure.PriorityWarning && s.Text != "" {
 		icon = p.Warn

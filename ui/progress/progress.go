@@ -210,11 +210,20 @@ func (s *Screen) parts() []part {
 	case s.trouble != "":
 		parts = append(parts, s.message(s.trouble))
 	case s.look.Report.Runs == 0:
-		parts = append(parts, s.message("No finished run yet. What is flown is kept, and looked at here: when to fly again, what goes well, and what does not."), s.glance())
+		parts = append(parts, s.message(s.nothingYet()), s.glance())
 	default:
 		parts = append(parts, s.glance(), s.figures(), s.steps(), s.habits())
 	}
 	return parts
+}
+
+// nothingYet says that there is nothing to look at, and where else there may be.
+func (s *Screen) nothingYet() string {
+	words := "No finished run yet. What is flown is kept, and looked at here: when to fly again, what goes well, and what does not."
+	if s.who() == "" && len(s.o.People) > 1 {
+		words = "Nobody in particular has no finished run. Choose above whose runs to look at; what is flown without a name is looked at here."
+	}
+	return words
 }
 
 // part is a stretch of the page: it places itself in a width and says how high

@@ -114,7 +114,7 @@ func lastClock(n *rehearsal.Snapshot) rehearsal.ClockView {
 }
 
 func (v *view) showCaption(n *rehearsal.Snapshot, silent bool, h *hands) {
-	s := panel.CaptionState{Text: n.Caption.Text, Hint: n.Caption.Hint, Priority: n.Caption.Priority, Notice: n.Notice}
+	s := panel.CaptionState{Text: n.Caption.Text, By: n.Caption.By, Hint: n.Caption.Hint, Priority: n.Caption.Priority, Notice: n.Notice}
 	if silent {
 		s.Hint = ""
 	}
@@ -122,7 +122,7 @@ func (v *view) showCaption(n *rehearsal.Snapshot, silent bool, h *hands) {
 		s.Hint = hint
 	}
 	if n.Done && s.Priority != procedure.PriorityWarning { // it was said, and its step is over
-		s.Text, s.Hint = "", ""
+		s.Text, s.By, s.Hint = "", "", ""
 	}
 	v.said.Show(s)
 	if k := len(n.Alerts); k > 0 && n.At-n.Alerts[k-1].At < alertFor {

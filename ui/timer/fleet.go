@@ -25,7 +25,7 @@ const longestRegistration = 16
 func Registration(written string) (string, error) {
 	r := strings.Join(strings.Fields(strings.Map(seen, written)), " ")
 	if n := len([]rune(r)); n > longestRegistration {
-		return "", fmt.Errorf("a registration of %d letters is none: write what is painted on the aeroplane, in at most %d", n, longestRegistration)
+		return "", fmt.Errorf("a registration has at most %d letters and this has %d: write what is painted on the aeroplane", longestRegistration, n)
 	}
 	return r, nil
 }
