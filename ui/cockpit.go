@@ -10,36 +10,39 @@ import (
 	"kickover/ui/timer"
 )
 
-// TimerOptions are what the window of the cockpit timer works with.
-type TimerOptions struct {
-	Timer   timer.Options
-	Icon    []byte // a PNG
-	Painted func() // called once, when the first frame has been shown
-	// Windowed opens a window and not the whole display, on which the figures are
-	// as large as they can be.
-	Windowed bool
+// Cockpit is a window for nothing but the cockpit timer, and not on the screen yet.
+type Cockpit struct {
+	app    fyne.App
+	window fyne.Window
 }
 
-// RunTimer opens a window with nothing in it but the cockpit timer, and returns
-// when it is closed.
-func RunTimer(o TimerOptions) error {
+// OpenCockpit makes the window, while what is timed can be read beside it. Windowed
+// opens a window and not the whole display, on which the figures are as large as
+// they can be. It must be called on the main goroutine, once.
+func OpenCockpit(picture []byte, dress theme.Tokens, windowed bool) *Cockpit {
 	panel.OneRasterThread()
 	a := app.NewWithID("kickover")
-	a.SetIcon(icon(o.Icon))
-	remember := o.Timer.Redress
-	o.Timer.Redress = func(t theme.Tokens) {
+	a.SetIcon(icon(picture))
+	a.Settings().SetTheme(dress.Fyne())
+	return &Cockpit{a, timerWindow(a, windowed)}
+}
+
+// Run puts the timer on the screen, and returns when it is closed. Painted is called
+// once, when the first frame has been shown.
+func (c *Cockpit) Run(o timer.Options, painted func()) error {
+	a, w := c.app, c.window
+	remember := o.Redress
+	o.Redress = func(t theme.Tokens) {
 		a.Settings().SetTheme(t.Fyne())
 		if remember != nil {
 			remember(t)
 		}
 	}
-	a.Settings().SetTheme(o.Timer.Dress.Fyne())
-	w := timerWindow(a, o.Windowed)
 	unstamp := func() {}
 	end := endOf(w, func() { unstamp() })
-	o.Timer.Leave = end.quit
-	o.Timer.Fill = func() { w.SetFullScreen(!w.FullScreen()) }
-	screen, err := timer.New(o.Timer)
+	o.Leave = end.quit
+	o.Fill = func() { w.SetFullScreen(!w.FullScreen()) }
+	screen, err := timer.New(o)
 	if err != nil {
 		return err
 	}
@@ -52,9 +55,7 @@ func RunTimer(o TimerOptions) error {
 		if stop, err := screen.Stamp(w); err == nil {
 			unstamp = stop
 		}
-		if o.Painted != nil {
-			o.Painted()
-		}
+		painted()
 	})
 	defer keepShown()()
 	w.Show()

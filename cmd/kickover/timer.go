@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -12,6 +13,7 @@ import (
 
 	"kickover/assets"
 	"kickover/audio"
+	"kickover/procedure"
 	"kickover/procedure/realstart"
 	"kickover/procedure/starter/ledgerfile"
 	"kickover/ui"
@@ -74,8 +76,16 @@ func (f *timerFlags) open(c *cobra.Command) error {
 	}
 	askLargePages()
 	begun := startQuickly()
-	libs, err := libraries()
-	if err != nil {
+	o.Dress, o.Units, o.Latch = theme.Named(cmp.Or(f.dress, dressBefore())), preferences.Settings().Units, f.latch
+	var libs []*procedure.Library
+	read := make(chan error, 1)
+	go func() { // beside the window's own opening, which takes as long
+		var err error
+		libs, err = libraries()
+		read <- err
+	}()
+	window := ui.OpenCockpit(assets.Icon, o.Dress, f.windowed)
+	if err := <-read; err != nil {
 		return err
 	}
 	fleet := aeroplanes(libs)
@@ -84,26 +94,20 @@ func (f *timerFlags) open(c *cobra.Command) error {
 		_, err := library(f.aircraft) // says which there are
 		return err
 	}
-	if f.dress == "" {
-		f.dress = dressBefore()
-	} else {
-		rememberDress(theme.Named(f.dress))
+	if f.dress != "" {
+		rememberDress(o.Dress)
 	}
-	o.Dress, o.Units, o.Latch = theme.Named(f.dress), preferences.Settings().Units, f.latch
 	o.Library, o.Registration, o.Fleet = here.Library, here.Registration, fleet
 	d := &cockpit{errOut: c.ErrOrStderr(), sound: newSound(openPlayer())}
 	defer d.close()
 	if err := d.fill(&o); err != nil {
 		return usage(err)
 	}
-	return broken(ui.RunTimer(ui.TimerOptions{
-		Timer: o, Icon: assets.Icon, Painted: func() {
-			begun()
-			announcePainted(c.ErrOrStderr())
-			// Only now: rendering lines takes the processor from the first frame.
-			go d.sound.prepare(here.Library)
-		},
-		Windowed: f.windowed,
+	return broken(window.Run(o, func() {
+		begun()
+		announcePainted(c.ErrOrStderr())
+		// Only now: rendering lines takes the processor from the first frame.
+		go d.sound.prepare(here.Library)
 	}))
 }
 
