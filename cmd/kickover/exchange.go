@@ -150,15 +150,18 @@ func importFrom(c *cobra.Command, s *record.Store, name string, r io.Reader) err
 	}
 	out := c.OutOrStdout()
 	others := []struct {
-		what  string
-		taken record.Taken
-	}{{"person", in.People}, {"aeroplane", in.Registrations}, {"real start", in.Starts}, {"sign-off", in.SignOffs}}
+		one, many string
+		taken     record.Taken
+	}{{"person", "people", in.People}, {"aeroplane", "aeroplanes", in.Registrations}, {"real start", "real starts", in.Starts}, {"sign-off", "sign-offs", in.SignOffs}}
 	some := false
 	for _, o := range others {
 		if o.taken != (record.Taken{}) {
 			some = true
-			what := strings.Replace(counted(o.taken.Added, o.what), "persons", "people", 1)
-			fmt.Fprintf(out, "%s%s taken in, %d changed, %d there already\n", name, what, o.taken.Changed, o.taken.Known)
+			what := o.many
+			if o.taken.Added == 1 {
+				what = o.one
+			}
+			fmt.Fprintf(out, "%s%d %s taken in, %d changed, %d there already\n", name, o.taken.Added, what, o.taken.Changed, o.taken.Known)
 		}
 	}
 	if !some || in.Added+in.Known > 0 {

@@ -72,19 +72,23 @@ func sayWhatIsTaken(c *cobra.Command) {
 		return
 	}
 	c.Args = func(c *cobra.Command, args []string) error {
-		err := check(c, args)
-		if err == nil || !c.HasSubCommands() || len(args) == 0 {
-			if err != nil {
-				err = fmt.Errorf("these arguments do not fit; it takes: %s", c.UseLine())
-			}
-			return err
+		switch {
+		case check(c, args) == nil:
+			return nil
+		case c.HasSubCommands() && len(args) > 0:
+			return unknownCommand(c, args[0])
 		}
-		c.SuggestionsMinimumDistance = 2 // letters that may be wrong
-		if near := c.SuggestionsFor(args[0]); len(near) > 0 {
-			return fmt.Errorf("unknown command %q: is %s meant?", args[0], strings.Join(near, " or "))
-		}
-		return fmt.Errorf("unknown command %q", args[0])
+		return fmt.Errorf("these arguments do not fit; it takes: %s", c.UseLine())
 	}
+}
+
+// unknownCommand says so of a name, and which commands it is near to.
+func unknownCommand(c *cobra.Command, name string) error {
+	c.SuggestionsMinimumDistance = 2 // letters that may be wrong
+	if near := c.SuggestionsFor(name); len(near) > 0 {
+		return fmt.Errorf("unknown command %q: is %s meant?", name, strings.Join(near, " or "))
+	}
+	return fmt.Errorf("unknown command %q", name)
 }
 
 // exitError is an error with the code that the program exits with. Without an
